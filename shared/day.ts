@@ -1,0 +1,101 @@
+import type { Channel } from './channel.ts';
+import type { CheckReport, Finding, Measurement } from './finding.ts';
+import type { Interval, Span } from './span.ts';
+
+/** One log file as read. `bytes` = accepted + rejected + ignored, to the byte. */
+export interface LogSummary {
+  readonly file: string;
+  /** Format id, e.g. `candump`, `csv`. */
+  readonly format: string;
+  /** SHA-256 of the decompressed bytes, hex. */
+  readonly sha256: string;
+  /** Seconds since 1970 UTC of first and last record as logged; NaN when the log has no wall clock. */
+  readonly start: number;
+  readonly end: number;
+  readonly records: number;
+  readonly badRecords: number;
+  readonly bytes: ByteAccount;
+  /** The first bad records, at most 1,000, with place and reason. */
+  readonly bad: readonly BadRecord[];
+  /** Seconds that were added to this log's own clock to align it with the day's. */
+  readonly clockOffset: number;
+  readonly notes: readonly string[];
+}
+
+export interface ByteAccount {
+  readonly total: number;
+  readonly accepted: number;
+  readonly rejected: number;
+  readonly ignored: number;
+}
+
+export interface BadRecord {
+  /** Byte offset in the decompressed file. */
+  readonly offset: number;
+  /** 1-based line, for text formats. */
+  readonly line?: number;
+  readonly reason: string;
+}
+
+/** Everything read from the logs of one day, on one clock. */
+export interface Day {
+  /** Seconds since 1970 UTC of second 0 of every channel. */
+  readonly start: number;
+  /** Length in seconds. */
+  readonly duration: number;
+  readonly logs: readonly LogSummary[];
+  /** All channels; when several senders give the same quantity, the one to trust comes first. */
+  readonly channels: readonly Channel[];
+  /** CAN identifiers seen, for `inspect`. */
+  readonly messages: readonly MessageSummary[];
+  /** Stretches without any record in a log. */
+  readonly gaps: readonly { readonly file: string; readonly span: Span }[];
+}
+
+export interface MessageSummary {
+  readonly file: string;
+  readonly bus: string;
+  readonly pgn?: number;
+  readonly id?: number;
+  readonly sourceAddress?: number;
+  readonly name: string;
+  readonly count: number;
+  readonly first: number;
+  readonly last: number;
+  /** Whether channels were made from it. */
+  readonly decoded: boolean;
+}
+
+/** What really went into the ground, per product. */
+export interface ProductSummary {
+  readonly tank: string;
+  readonly name?: string;
+  readonly appliedKgPerHa?: Interval;
+  readonly targetKgPerHa?: number;
+  readonly dispensedKg?: Interval;
+}
+
+export interface DaySummary {
+  readonly areaHa: number;
+  readonly workingHours: number;
+  readonly products: readonly ProductSummary[];
+}
+
+/** The whole answer for one day. */
+export interface Analysis {
+  readonly day: Day;
+  readonly summary: DaySummary;
+  readonly findings: readonly Finding[];
+  readonly measurements: readonly Measurement[];
+  readonly checks: readonly CheckReport[];
+  /** Named stretches for the lanes of the viewer. */
+  readonly episodes: EpisodeLanes;
+}
+
+export interface EpisodeLanes {
+  readonly working: readonly Span[];
+  readonly turning: readonly Span[];
+  readonly parked: readonly Span[];
+  readonly filling: readonly (Span & { readonly tank: string; readonly massKg: number })[];
+  readonly gaps: readonly Span[];
+}

@@ -1,0 +1,75 @@
+/**
+ * What every log format gives to the reader above it. A format turns bytes into frames, whole messages or samples,
+ * and accounts for every byte: accepted, rejected (with place and reason) or ignored by rule.
+ */
+export interface LogFormat {
+  readonly meta: { readonly id: string; readonly title: string };
+  /** 0 = certainly not mine … 1 = certainly mine; `head` is the first 64 KiB (less when the file is shorter). */
+  readonly sniff: (head: Uint8Array) => number;
+  /** Reads to the end. Bad records go to the sink; throws InputError only when nothing at all can be read. */
+  readonly read: (bytes: AsyncIterable<Uint8Array>, sink: LogSink) => Promise<void>;
+}
+
+export interface LogSink {
+  /** Index of a bus by its interface name, for `FrameBatch.bus`. */
+  readonly bus: (name: string) => number;
+  /** The batch and its arrays are reused after the call returns. */
+  readonly frames: (batch: FrameBatch) => void;
+  /** A message that the log already holds whole (longer than one frame). `data` may be reused. */
+  readonly message: (message: WholeMessage) => void;
+  /** Opens a sampled column, for formats without frames. */
+  readonly column: (heading: ColumnHeading) => ColumnWriter;
+  readonly accepted: (bytes: number, records: number) => void;
+  readonly rejected: (place: { readonly offset: number; readonly line?: number }, bytes: number, reason: string) => void;
+  readonly ignored: (bytes: number, rule: string, records?: number) => void;
+  readonly note: (sentence: string) => void;
+}
+
+/** CAN frames as columns; `count` of them are filled. Identifier flags as in SocketCAN. */
+export interface FrameBatch {
+  count: number;
+  /** Seconds since 1970 UTC, as logged (NaN = no time in the log). */
+  readonly time: Float64Array;
+  /** Identifier; 29-bit ones carry bit 31 (EXTENDED_FRAME). Remote and error frames never get here. */
+  readonly id: Uint32Array;
+  readonly bus: Uint8Array;
+  /** Data length 0–8. */
+  readonly length: Uint8Array;
+  /** 8 bytes per frame, padded with 0xFF. */
+  readonly data: Uint8Array;
+}
+
+export const EXTENDED_FRAME = 0x80000000;
+export const BATCH_FRAMES = 65_536;
+
+export function createFrameBatch(): FrameBatch {
+  return {
+    count: 0,
+    time: new Float64Array(BATCH_FRAMES),
+    id: new Uint32Array(BATCH_FRAMES),
+    bus: new Uint8Array(BATCH_FRAMES),
+    length: new Uint8Array(BATCH_FRAMES),
+    data: new Uint8Array(BATCH_FRAMES * 8),
+  };
+}
+
+export interface WholeMessage {
+  readonly time: number;
+  readonly bus: number;
+  readonly priority: number;
+  readonly pgn: number;
+  readonly source: number;
+  readonly destination: number;
+  readonly data: Uint8Array;
+}
+
+/** A sampled column as headed in the log; what it means is settled above the format (columns.json, contract 3). */
+export interface ColumnHeading {
+  /** Heading text, e.g. `wheel.speed [km/h]`. */
+  readonly text: string;
+}
+
+export interface ColumnWriter {
+  /** `time` in seconds since 1970 UTC as logged (or from the log's start), `value` in the heading's unit. */
+  readonly push: (time: number, value: number) => void;
+}
