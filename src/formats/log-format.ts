@@ -1,3 +1,6 @@
+import type { Channel } from '../../shared/channel.ts';
+import type { MessageSummary } from '../../shared/day.ts';
+
 /**
  * What every log format gives to the reader above it. A format turns bytes into frames, whole messages or samples,
  * and accounts for every byte: accepted, rejected (with place and reason) or ignored by rule.
@@ -72,4 +75,19 @@ export interface ColumnHeading {
 export interface ColumnWriter {
   /** `time` in seconds since 1970 UTC as logged (or from the log's start), `value` in the heading's unit. */
   readonly push: (time: number, value: number) => void;
+}
+
+/** What turns one log's frames and whole messages into channels; made by `createDecoder` of src/messages/decoder.ts. */
+export interface FrameDecoder {
+  readonly frames: (batch: FrameBatch) => void;
+  readonly message: (message: WholeMessage) => void;
+  /** Called once, after the last frame. */
+  readonly finish: () => DecodedLog;
+}
+
+export interface DecodedLog {
+  /** `time` in seconds since 1970 UTC as logged, in file order: not yet shifted to the day's start. */
+  readonly channels: readonly Channel[];
+  readonly messages: readonly MessageSummary[];
+  readonly notes: readonly string[];
 }
