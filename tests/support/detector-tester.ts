@@ -1,0 +1,125 @@
+import { describe, expect, it } from 'vitest';
+import type { Channel } from '../../shared/channel.ts';
+import type { Day } from '../../shared/day.ts';
+import type { CheckReport, Finding, FindingCode, Measurement, Severity, Verdict } from '../../shared/finding.ts';
+import { emptySetup, type Setup } from '../../shared/setup.ts';
+import { runDetectors, type AnyDetector } from '../../src/detectors/run-detectors.ts';
+import { createEpisodes } from '../../src/episodes/create-episodes.ts';
+import { createTimeline } from '../../src/episodes/create-timeline.ts';
+
+/** A day as a test has it: the built days of `tests/support/world` fit. */
+export interface TestDay {
+  readonly channels: readonly Channel[];
+  /** Seconds since 1970 UTC. */
+  readonly dayStart?: number;
+  /** s; default: to the last sample. */
+  readonly duration?: number;
+  readonly setup?: Setup;
+}
+
+export interface DetectorRunResult {
+  readonly findings: readonly Finding[];
+  readonly measurements: readonly Measurement[];
+  readonly outcome: CheckReport;
+}
+
+/** One detector over one day, exactly as the program runs it; its own errors are thrown, not reported. */
+export function runDetector(detector: AnyDetector, test: TestDay): DetectorRunResult {
+  const setup = test.setup ?? emptySetup;
+  const day = dayOf(test);
+  const timeline = createTimeline(day);
+  const episodes = createEpisodes(day, setup, timeline);
+  const { findings, measurements, checks } = runDetectors({ day, setup, timeline, episodes, detectors: [detector] });
+  const outcome = checks[0];
+  if (outcome === undefined) throw new Error(`${detector.meta.id} gave no check report.`);
+  if (outcome.status === 'failed') throw new Error(outcome.why);
+  return { findings, measurements, outcome };
+}
+
+export function dayOf({ channels, dayStart = 0, duration }: TestDay): Day {
+  const last = Math.max(0, ...channels.map(({ time }) => time.at(-1) ?? 0));
+  return { start: dayStart, duration: duration ?? Math.ceil(last), logs: [], channels, messages: [], gaps: [] };
+}
+
+export interface QuietCase {
+  readonly name: string;
+  readonly day: (seed: number) => TestDay;
+  readonly seeds?: readonly number[];
+  /** Codes that may appear as `info`; anything else, and anything graver, fails. */
+  readonly mayInform?: readonly FindingCode[];
+  readonly status?: CheckReport['status'];
+}
+
+export interface LoudCase {
+  readonly name: string;
+  readonly day: (seed: number) => TestDay;
+  readonly seeds?: readonly number[];
+  readonly code: FindingCode;
+  readonly subject: string;
+  /** Bounds of the measured size. */
+  readonly size?: readonly [number, number];
+  /** Bounds of the start and of the end, s from the day's start. */
+  readonly start?: readonly [number, number];
+  readonly end?: readonly [number, number];
+  readonly severity?: Severity;
+  readonly verdict?: Verdict;
+  /** Other codes that may stand beside it; any other `watch` or `action` fails. */
+  readonly beside?: readonly FindingCode[];
+  readonly more?: (finding: Finding, result: DetectorRunResult) => void;
+}
+
+/** The days on which a detector must stay silent, more of them than of the others, then the days on which it must say what, where and how much. */
+export function testDetector(detector: AnyDetector, cases: { readonly quiet: readonly QuietCase[]; readonly loud: readonly LoudCase[] }): void {
+  describe(`${detector.meta.id} keeps quiet`, () => {
+    it('has more quiet cases than loud ones', () => expect(cases.quiet.length).toBeGreaterThan(cases.loud.length));
+    for (const quiet of cases.quiet) it.each(quiet.seeds ?? [1])(`${quiet.name}, seed %i`, (seed) => judgeQuiet(detector, quiet, seed));
+  });
+  describe(`${detector.meta.id} speaks up`, () => {
+    for (const loud of cases.loud) it.each(loud.seeds ?? [1])(`${loud.name}, seed %i`, (seed) => judgeLoud(detector, loud, seed));
+  });
+}
+
+function judgeQuiet(detector: AnyDetector, quiet: QuietCase, seed: number): void {
+  const { findings, outcome } = runDetector(detector, quiet.day(seed));
+  const disturbing = findings.filter(({ code, severity }) => severity !== 'info' || !(quiet.mayInform ?? []).includes(code));
+  expect(disturbing.map(inShort)).toEqual([]);
+  if (quiet.status !== undefined) expect(outcome).toMatchObject({ status: quiet.status });
+}
+
+function judgeLoud(detector: AnyDetector, loud: LoudCase, seed: number): void {
+  const result = runDetector(detector, loud.day(seed));
+  const about = result.findings.filter(({ code, subject }) => code === loud.code && subject === loud.subject);
+  expect(about.length, `${loud.code} for ${loud.subject}; found: ${result.findings.map(inShort).join('; ')}; ${result.outcome.why}`).toBeGreaterThan(0);
+  const finding = about.find(({ span }) => loud.start === undefined || isWithin(span.start, loud.start)) ?? about[0];
+  if (finding === undefined) return;
+  if (loud.size !== undefined) expectWithin(finding.measure?.value ?? NaN, loud.size, 'size');
+  if (loud.start !== undefined) expectWithin(finding.span.start, loud.start, 'start');
+  if (loud.end !== undefined) expectWithin(finding.span.end, loud.end, 'end');
+  if (loud.severity !== undefined) expect(finding.severity).toBe(loud.severity);
+  if (loud.verdict !== undefined) expect(finding.verdict).toBe(loud.verdict);
+  const others = result.findings.filter(({ code, severity }) => severity !== 'info' && code !== loud.code && !(loud.beside ?? []).includes(code));
+  expect(others.map(inShort)).toEqual([]);
+  expectComplete(finding);
+  loud.more?.(finding, result);
+}
+
+/** What every finding owes its reader. */
+export function expectComplete(finding: Finding): void {
+  expect(finding.title).not.toBe('');
+  expect(finding.explanation).not.toBe('');
+  expect(finding.decidingCheck).not.toBe('');
+  expect(finding.evidence.length).toBeGreaterThan(0);
+  expect(finding.channels.length).toBeGreaterThan(0);
+  expect(JSON.stringify(finding)).not.toMatch(/\{\w+\}|undefined|NaN/);
+  if (finding.severity === 'action') expect(finding.cautions.length).toBeGreaterThan(0);
+}
+
+const isWithin = (value: number, [low, high]: readonly [number, number]): boolean => low <= value && value <= high;
+
+function expectWithin(value: number, [low, high]: readonly [number, number], what: string): void {
+  expect(value, what).toBeGreaterThanOrEqual(low);
+  expect(value, what).toBeLessThanOrEqual(high);
+}
+
+const inShort = ({ code, subject, severity, measure, span }: Finding): string =>
+  `${severity} ${code} ${subject} ${measure === undefined ? '' : `${measure.value.toFixed(4)} [${measure.low.toFixed(4)}, ${measure.high.toFixed(4)}] `}${Math.round(span.start)}–${Math.round(span.end)} s`;
