@@ -17,13 +17,16 @@ export function parseClock(text: string, zone = 'UTC'): number | undefined {
   return wall - sign * (Number(offset.slice(1, 3)) * 3600 + Number(offset.slice(-2)) * 60);
 }
 
-/** Seconds to add to UTC to get wall time in `zone` at that wall time (the earlier one when the clock shows it twice). */
+/** Seconds to add to UTC to get the wall time `wall` in `zone`: the earlier of two when the clock shows it twice, the old one when it skips it. */
 function zoneOffset(wall: number, zone: string): number {
   if (zone === 'UTC') return 0;
-  const first = offsetAt(wall, zone);
-  const second = offsetAt(wall - first, zone);
-  return second === first ? first : Math.max(first, offsetAt(wall - second, zone));
+  const before = offsetAt(wall - DAY_SECONDS, zone);
+  const after = offsetAt(wall + DAY_SECONDS, zone);
+  const fitting = [before, after].filter((offset) => offsetAt(wall - offset, zone) === offset);
+  return fitting.length === 0 ? before : Math.max(...fitting);
 }
+
+const DAY_SECONDS = 86_400;
 
 /** Seconds to add to UTC to get wall time in `zone` at the UTC time `epoch`. */
 export function offsetAt(epoch: number, zone: string): number {

@@ -55,7 +55,7 @@ export function formatDuration(seconds: number, decimals?: number): string {
   const sign = seconds < 0 ? '−' : '';
   const s = Math.abs(seconds);
   if (s < 60) return `${sign}${formatNumber(s, decimals ?? (s < 10 && !Number.isInteger(s) ? 1 : 0))} s`;
-  if (s < 3600) {
+  if (Math.round(s) < 3600) {
     const minutes = Math.floor(Math.round(s) / 60);
     const rest = Math.round(s) % 60;
     return rest === 0 ? `${sign}${minutes} min` : `${sign}${minutes} min ${rest} s`;

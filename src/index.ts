@@ -8,6 +8,6 @@ export { findingsDocument } from './handover/findings-document.ts';
 export { letter, type Paint } from './handover/letter.ts';
 export { inspection } from './handover/inspection.ts';
 export { exportCsv } from './handover/export-csv.ts';
-export { firstMinMaxLast } from './series/decimate.ts';
+export { blocksOf } from './blocks-of.ts';
 export { version } from './version.ts';
 export type { Analysis, Day } from '../shared/day.ts';

@@ -8,10 +8,10 @@ export const viewOptions: Readonly<Record<string, Option>> = {
 };
 
 /** Starts the viewer and stays until interrupted. The server is loaded only when it is needed. */
-export async function serve(request: Request, terminal: Terminal, logs: readonly string[], files: { readonly setup?: string; readonly signals?: string; readonly columns?: string }): Promise<number> {
+export async function serve(request: Request, terminal: Terminal, what: { readonly sample?: boolean; readonly logs: readonly string[]; readonly files: { readonly setup?: string; readonly signals?: string; readonly columns?: string } }): Promise<number> {
   const { startServer } = await import('../../../server/main.ts');
   const zone = zoneOf(request);
-  const server = await startServer({ port: portOf(request), logs, files, ...(zone === undefined ? {} : { zone }), units: request.value('units') === 'us' ? 'us' : 'metric' });
+  const server = await startServer({ port: portOf(request), ...what, ...(zone === undefined ? {} : { zone }), units: request.value('units') === 'us' ? 'us' : 'metric' });
   terminal.out(`${server.address}\n`);
   if (!request.flag('quiet')) terminal.err('Sowtrace listens on this computer only. Stop it with Ctrl-C.\n');
   if (request.flag('open')) await server.openInBrowser();
@@ -43,6 +43,6 @@ export const view: Command = {
       const path = request.value(name);
       if (path !== undefined) files[name] = path;
     }
-    return serve(request, terminal, request.logs, files);
+    return serve(request, terminal, { logs: request.logs, files });
   },
 };

@@ -1,0 +1,37 @@
+import type { DayView, ErrorReply } from '../shared/api.ts';
+import type { Evidence } from '../shared/evidence.ts';
+import type { UnitSystem } from '../shared/text.ts';
+
+/** What a day's worker is started with. */
+export interface WorkerJob {
+  readonly id: string;
+  readonly files: readonly { readonly path: string; readonly name: string }[];
+  readonly setup?: string;
+  readonly signals?: string;
+  readonly signalsName?: string;
+  readonly columns?: string;
+  readonly columnsName?: string;
+  readonly zone?: string;
+  readonly units: UnitSystem;
+}
+
+export type WorkerEvent =
+  | { readonly kind: 'progress'; readonly file: string; readonly bytes: number; readonly total: number }
+  | { readonly kind: 'judging' }
+  | { readonly kind: 'ready'; readonly view: DayView }
+  | { readonly kind: 'failed'; readonly error: ErrorReply };
+
+export type WorkerQuestion =
+  | { readonly kind: 'blocks'; readonly channel: number; readonly from: number; readonly to: number; readonly columns: number }
+  | { readonly kind: 'evidence'; readonly finding: string }
+  | { readonly kind: 'judge'; readonly setup: string }
+  | { readonly kind: 'document' };
+
+interface Answers {
+  readonly blocks: ArrayBuffer | undefined;
+  readonly evidence: readonly Evidence[] | undefined;
+  readonly judge: { readonly view: DayView } | { readonly error: ErrorReply };
+  readonly document: string;
+}
+
+export type WorkerAnswer<K extends keyof Answers> = Answers[K];

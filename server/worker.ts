@@ -1,0 +1,120 @@
+import { parentPort, workerData } from 'node:worker_threads';
+import { encodeBlocks, type DayView, type ErrorReply, type FindingView } from '../shared/api.ts';
+import type { Analysis, Day } from '../shared/day.ts';
+import type { Finding } from '../shared/finding.ts';
+import { emptySetup, type Setup } from '../shared/setup.ts';
+import { parseSetup } from '../shared/setup-file.ts';
+import { SetupError, analyse, blocksOf, findingsDocument, isMendable, parseColumns, parseSignals, readLogs } from '../src/index.ts';
+import type { WorkerEvent, WorkerJob, WorkerQuestion } from './worker-messages.ts';
+
+/* Reads one day, judges it and answers questions about it until it is ended. */
+
+const job = workerData as WorkerJob;
+const port = parentPort;
+if (port === null) throw new Error('worker.ts runs as a worker only');
+const tell = (event: WorkerEvent): void => port.postMessage(event);
+
+let day: Day | undefined;
+let analysis: Analysis | undefined;
+let setupText = job.setup;
+
+try {
+  const setup = setupFrom(job.setup);
+  const read = await readLogs(job.files.map((file) => file.path), {
+    zone: zoneFor(setup),
+    names: job.files.map((file) => file.name),
+    ...(job.signals === undefined ? {} : { signals: parseSignals(job.signals, job.signalsName ?? 'signals.json') }),
+    ...(job.columns === undefined ? {} : { columns: parseColumns(job.columns, job.columnsName ?? 'columns.json') }),
+    onProgress: (progress) => tell({ kind: 'progress', ...progress }),
+  });
+  tell({ kind: 'judging' });
+  const judged = analyse(read, setup);
+  day = read;
+  analysis = judged;
+  tell({ kind: 'ready', view: viewOf(read, judged, setup) });
+} catch (error) {
+  tell({ kind: 'failed', error: errorReply(error) });
+}
+
+port.on('message', ({ number, question }: { number: number; question: WorkerQuestion }) => {
+  try {
+    const answer = answerTo(question);
+    port.postMessage({ kind: 'answer', number, answer }, answer instanceof ArrayBuffer ? [answer] : []);
+  } catch (error) {
+    port.postMessage({ kind: 'refusal', number, message: error instanceof Error ? error.message : String(error) });
+  }
+});
+
+function answerTo(question: WorkerQuestion): unknown {
+  if (day === undefined || analysis === undefined) throw new Error('the day is not ready');
+  switch (question.kind) {
+    case 'blocks': {
+      const channel = day.channels[question.channel];
+      return channel === undefined ? undefined : encodeBlocks(blocksOf(channel, question.from, question.to, question.columns));
+    }
+    case 'evidence':
+      return analysis.findings.find((finding) => finding.id === question.finding)?.evidence;
+    case 'judge':
+      try {
+        const setup = setupFrom(question.setup);
+        setupText = question.setup;
+        const judged = analyse(day, setup);
+        analysis = judged;
+        return { view: viewOf(day, judged, setup) };
+      } catch (error) {
+        return { error: errorReply(error) };
+      }
+    case 'document':
+      return JSON.stringify(findingsDocument(analysis), undefined, 2);
+  }
+}
+
+function setupFrom(text: string | undefined): Setup {
+  if (text === undefined || text.trim() === '') return emptySetup;
+  let value: unknown;
+  try {
+    value = JSON.parse(text);
+  } catch (error) {
+    throw new SetupError('bad-json', `The setup is not valid JSON: ${error instanceof Error ? error.message : ''}.`, 'Mend the place named, for example a missing comma or quote.');
+  }
+  const { setup, problems } = parseSetup(value, job.zone);
+  const first = problems[0];
+  if (first !== undefined) throw new SetupError('bad-setup', `In the setup, ${first.message}.`, first.whatToDo);
+  return setup;
+}
+
+function zoneFor(setup: Setup): string {
+  return job.zone ?? setup.job.zone ?? 'UTC';
+}
+
+function viewOf(read: Day, judged: Analysis, setup: Setup): DayView {
+  return {
+    id: job.id,
+    name: job.files.map((file) => file.name).join(' + '),
+    start: read.start,
+    duration: read.duration,
+    zone: zoneFor(setup),
+    units: job.units,
+    logs: read.logs,
+    channels: read.channels.map((channel, index) => ({
+      index, id: channel.id, unit: channel.unit, source: channel.source, samples: channel.time.length,
+      from: channel.time[0] ?? 0, to: channel.time[channel.time.length - 1] ?? 0,
+    })),
+    summary: judged.summary,
+    findings: judged.findings.map(withoutEvidence),
+    measurements: judged.measurements,
+    checks: judged.checks,
+    episodes: judged.episodes,
+    ...(setupText === undefined ? {} : { setup: setupText }),
+  };
+}
+
+function withoutEvidence(finding: Finding): FindingView {
+  const { evidence, ...rest } = finding;
+  return { ...rest, evidenceKinds: evidence.map((item) => item.kind) };
+}
+
+function errorReply(error: unknown): ErrorReply {
+  if (isMendable(error)) return { kind: error.kind, message: error.message, whatToDo: error.whatToDo };
+  return { kind: 'internal', message: `This is our mistake: ${error instanceof Error ? error.message : String(error)}.`, whatToDo: 'Please report it with the log, if you may.' };
+}

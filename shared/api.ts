@@ -1,0 +1,140 @@
+import type { ChannelSource } from './channel.ts';
+import type { DaySummary, EpisodeLanes, LogSummary } from './day.ts';
+import type { Evidence } from './evidence.ts';
+import type { CheckReport, Finding, Measurement } from './finding.ts';
+import type { Problem } from './json-reader.ts';
+import type { UnitSystem } from './text.ts';
+
+/** What the viewer and its server say to each other. All times are seconds from the day's start unless they say otherwise. */
+
+/** An uploaded file, kept until the server stops. */
+export interface UploadReply {
+  readonly upload: string;
+  readonly name: string;
+  readonly bytes: number;
+}
+
+/** Asks for a day to be read; files are uploads or, from the command line, paths the server was started with. */
+export interface DayRequest {
+  readonly uploads: readonly string[];
+  /** Content of setup.json, signals.json, columns.json as text. */
+  readonly setup?: string;
+  readonly signals?: string;
+  readonly columns?: string;
+  readonly zone?: string;
+}
+
+export type DayState =
+  | { readonly status: 'reading'; readonly file: string; readonly bytes: number; readonly total: number; readonly startedMillisecondsAgo: number }
+  | { readonly status: 'judging' }
+  | { readonly status: 'ready'; readonly view: DayView }
+  | { readonly status: 'failed'; readonly error: ErrorReply };
+
+export interface DayListing {
+  readonly id: string;
+  readonly name: string;
+  readonly status: DayState['status'];
+}
+
+/** Everything about a day but its samples and evidence. Texts carry quantity tokens (shared/text.ts). */
+export interface DayView {
+  readonly id: string;
+  readonly name: string;
+  /** Seconds since 1970 UTC of second 0. */
+  readonly start: number;
+  readonly duration: number;
+  readonly zone: string;
+  readonly units: UnitSystem;
+  readonly logs: readonly LogSummary[];
+  readonly channels: readonly ChannelListing[];
+  readonly summary: DaySummary;
+  readonly findings: readonly FindingView[];
+  readonly measurements: readonly Measurement[];
+  readonly checks: readonly CheckReport[];
+  readonly episodes: EpisodeLanes;
+  /** setup.json as it was given (text), for the form. */
+  readonly setup?: string;
+}
+
+export type FindingView = Omit<Finding, 'evidence'> & { readonly evidenceKinds: readonly Evidence['kind'][] };
+
+export interface ChannelListing {
+  /** Position in the day's channel list: two senders may give the same id. */
+  readonly index: number;
+  readonly id: string;
+  readonly unit: string;
+  readonly source: ChannelSource;
+  readonly samples: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+export interface ErrorReply {
+  readonly kind: 'usage' | 'input' | 'setup' | 'not-found' | 'refused' | 'internal';
+  readonly message: string;
+  readonly whatToDo: string;
+}
+
+export interface SetupReply {
+  readonly problems: readonly Problem[];
+}
+
+/**
+ * Samples of one channel over a range, as binary: a header of 8 little-endian float64
+ * (kind 1 = blocks or 2 = samples, n, from, to, samples in range, and three spare), then columns of n:
+ * blocks: time f64, first f32, min f32, max f32, last f32, count u32; samples: time f64, value f64.
+ */
+export const BLOCK_HEADER_BYTES = 64;
+
+export interface Blocks {
+  readonly kind: 'blocks';
+  readonly from: number;
+  readonly to: number;
+  /** Samples behind the blocks. */
+  readonly samples: number;
+  readonly time: Float64Array;
+  readonly first: Float32Array;
+  readonly min: Float32Array;
+  readonly max: Float32Array;
+  readonly last: Float32Array;
+  readonly count: Uint32Array;
+}
+
+export interface Samples {
+  readonly kind: 'samples';
+  readonly from: number;
+  readonly to: number;
+  readonly samples: number;
+  readonly time: Float64Array;
+  readonly value: Float64Array;
+}
+
+export function encodeBlocks(data: Blocks | Samples): ArrayBuffer {
+  const n = data.time.length;
+  const columns: readonly (Float64Array | Float32Array | Uint32Array)[] =
+    data.kind === 'blocks' ? [data.time, data.first, data.min, data.max, data.last, data.count] : [data.time, data.value];
+  const buffer = new ArrayBuffer(BLOCK_HEADER_BYTES + columns.reduce((sum, column) => sum + column.byteLength, 0));
+  new Float64Array(buffer, 0, 5).set([data.kind === 'blocks' ? 1 : 2, n, data.from, data.to, data.samples]);
+  let offset = BLOCK_HEADER_BYTES;
+  for (const column of columns) {
+    new Uint8Array(buffer, offset, column.byteLength).set(new Uint8Array(column.buffer, column.byteOffset, column.byteLength));
+    offset += column.byteLength;
+  }
+  return buffer;
+}
+
+export function decodeBlocks(buffer: ArrayBuffer): Blocks | Samples {
+  const [kind = 0, n = 0, from = 0, to = 0, samples = 0] = new Float64Array(buffer, 0, 5);
+  let offset = BLOCK_HEADER_BYTES;
+  const take = <T>(make: new (buffer: ArrayBuffer, offset: number, length: number) => T, bytes: number): T => {
+    const column = new make(buffer, offset, n);
+    offset += n * bytes;
+    return column;
+  };
+  const time = take(Float64Array, 8);
+  if (kind === 2) return { kind: 'samples', from, to, samples, time, value: take(Float64Array, 8) };
+  return {
+    kind: 'blocks', from, to, samples, time,
+    first: take(Float32Array, 4), min: take(Float32Array, 4), max: take(Float32Array, 4), last: take(Float32Array, 4), count: take(Uint32Array, 4),
+  };
+}
