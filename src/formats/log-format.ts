@@ -10,7 +10,15 @@ export interface LogFormat {
   /** 0 = certainly not mine … 1 = certainly mine; `head` is the first 64 KiB (less when the file is shorter). */
   readonly sniff: (head: Uint8Array) => number;
   /** Reads to the end. Bad records go to the sink; throws InputError only when nothing at all can be read. */
-  readonly read: (bytes: AsyncIterable<Uint8Array>, sink: LogSink) => Promise<void>;
+  readonly read: (bytes: AsyncIterable<Uint8Array>, sink: LogSink, context?: ReadingContext) => Promise<void>;
+}
+
+/** What a format cannot know from the bytes. */
+export interface ReadingContext {
+  /** IANA zone of clock times written without one; UTC when left out. */
+  readonly zone?: string;
+  /** Heading of the time column and its unit, when a columns file names one. */
+  readonly timeColumn?: { readonly heading: string; readonly unit?: string };
 }
 
 export interface LogSink {
@@ -20,8 +28,10 @@ export interface LogSink {
   readonly frames: (batch: FrameBatch) => void;
   /** A message that the log already holds whole (longer than one frame). `data` may be reused. */
   readonly message: (message: WholeMessage) => void;
-  /** Opens a sampled column, for formats without frames. */
+  /** Opens a sampled column with a clock of its own, for formats without frames. */
   readonly column: (heading: ColumnHeading) => ColumnWriter;
+  /** Opens columns that share one clock, for formats whose records are rows. */
+  readonly table: (headings: readonly ColumnHeading[]) => TableWriter;
   readonly accepted: (bytes: number, records: number) => void;
   readonly rejected: (place: { readonly offset: number; readonly line?: number }, bytes: number, reason: string) => void;
   readonly ignored: (bytes: number, rule: string, records?: number) => void;
@@ -75,6 +85,14 @@ export interface ColumnHeading {
 export interface ColumnWriter {
   /** `time` in seconds since 1970 UTC as logged (or from the log's start), `value` in the heading's unit. */
   readonly push: (time: number, value: number) => void;
+}
+
+export interface TableWriter {
+  /**
+   * Appends `count` rows: `times[row]` as for `ColumnWriter.push`, `values[column][row]` in the heading's unit, NaN = no sample.
+   * The arrays are reused after the call returns.
+   */
+  readonly rows: (times: Float64Array, values: readonly Float64Array[], count: number) => void;
 }
 
 /** What turns one log's frames and whole messages into channels; made by `createDecoder` of src/messages/decoder.ts. */
