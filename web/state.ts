@@ -1,0 +1,39 @@
+import { computed, signal } from '@preact/signals';
+import type { DayState, DayView, ErrorReply } from '../shared/api.ts';
+import type { Reading } from '../shared/text.ts';
+import { formatAddress, parseAddress, startAddress, type Address } from './address.ts';
+
+/** Where the viewer stands: the address is the only store of what is looked at; days come from the server. */
+export const address = signal<Address>(startAddress);
+export const dayState = signal<DayState | undefined>(undefined);
+export const trouble = signal<ErrorReply | undefined>(undefined);
+
+export const view = computed<DayView | undefined>(() => (dayState.value?.status === 'ready' ? dayState.value.view : undefined));
+
+/** How quantities and clock times read. */
+export const reading = computed<Reading>(() => ({ units: address.value.units, zone: view.value?.zone ?? 'UTC', dayStart: view.value?.start ?? 0 }));
+
+/** The range in view, whole day when none is chosen. */
+export const range = computed<{ readonly from: number; readonly to: number }>(() => ({
+  from: address.value.from ?? 0,
+  to: address.value.to ?? view.value?.duration ?? 1,
+}));
+
+/** Goes elsewhere; `replace` for changes that Back should not undo one by one (cursor, replay). */
+export function go(change: { [K in keyof Address]?: Address[K] | undefined }, how: 'push' | 'replace' = 'push'): void {
+  const next = Object.fromEntries(Object.entries({ ...address.value, ...change }).filter(([, member]) => member !== undefined)) as unknown as Address;
+  const hash = formatAddress(next);
+  if (hash === location.hash) return;
+  if (how === 'push') history.pushState(null, '', hash);
+  else history.replaceState(null, '', hash);
+  address.value = next;
+}
+
+export function followAddress(): void {
+  const read = (): void => {
+    address.value = parseAddress(location.hash);
+  };
+  addEventListener('popstate', read);
+  addEventListener('hashchange', read);
+  read();
+}
