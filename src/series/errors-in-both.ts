@@ -106,6 +106,10 @@ function demingLine(x: ArrayLike<number>, y: ArrayLike<number>, ratio: number) {
   return { intercept: meanY - slope * meanX, slope };
 }
 
+function without(values: ArrayLike<number>, at: number): number[] {
+  return Array.from(values).filter((_, i) => i !== at);
+}
+
 /**
  * Deming's line for one known ratio of error variances, `varianceRatio` = σ_y²/σ_x² (some tables print the inverse);
  * 1 is orthogonal regression. Standard errors by jack-knife, NaN below four points.
@@ -118,7 +122,6 @@ export function deming(x: ArrayLike<number>, y: ArrayLike<number>, varianceRatio
     const mean = leftOut.reduce((sum, value) => sum + value, 0) / n;
     return Math.sqrt((leftOut.reduce((sum, value) => sum + (value - mean) ** 2, 0) * (n - 1)) / n);
   };
-  const without = (values: ArrayLike<number>, at: number) => Array.from(values).filter((_, i) => i !== at);
   const lines = Array.from({ length: n < 4 ? 0 : n }, (_, i) => demingLine(without(x, i), without(y, i), varianceRatio));
   return {
     ...whole,

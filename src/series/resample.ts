@@ -1,0 +1,75 @@
+/*
+ * From irregular samples to regular cells. Cell i stands for [start + i·step, start + (i + 1)·step), in seconds.
+ * `time` never decreases and is finite; `value` may hold NaN = not available. All passes are linear and allocate only
+ * what they return.
+ */
+
+/** Index of the last sample at or before t (of several at the same time the last), -1 when there is none. */
+export function indexAtOrBefore(time: ArrayLike<number>, t: number): number {
+  let low = 0;
+  let high = time.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((time[middle] as number) <= t) low = middle + 1;
+    else high = middle;
+  }
+  return low - 1;
+}
+
+/** The value at t, linear between its two neighbours; NaN outside the series or where a neighbour needed is NaN. */
+export function valueAt(time: ArrayLike<number>, value: ArrayLike<number>, t: number): number {
+  const i = indexAtOrBefore(time, t);
+  if (i < 0) return Number.NaN;
+  const before = time[i] as number;
+  const y = value[i] as number;
+  if (before === t) return y;
+  if (i + 1 >= time.length) return Number.NaN;
+  const share = (t - before) / ((time[i + 1] as number) - before);
+  return y + share * ((value[i + 1] as number) - y);
+}
+
+/** The mean of the samples in each cell; NaN samples do not count, a cell without any other is NaN. */
+export function meanPerCell(
+  time: ArrayLike<number>,
+  value: ArrayLike<number>,
+  start: number,
+  step: number,
+  cells: number,
+): Float64Array {
+  const sums = new Float64Array(cells);
+  const counts = new Uint32Array(cells);
+  for (let i = indexAtOrBefore(time, start - step) + 1; i < time.length; i++) {
+    const cell = Math.floor(((time[i] as number) - start) / step);
+    if (cell >= cells) break;
+    const x = value[i] as number;
+    if (cell < 0 || Number.isNaN(x)) continue;
+    sums[cell] = (sums[cell] as number) + x;
+    counts[cell] = (counts[cell] as number) + 1;
+  }
+  for (let cell = 0; cell < cells; cell++) sums[cell] = (sums[cell] as number) / (counts[cell] as number);
+  return sums;
+}
+
+/**
+ * For states that are sent on change: the latest sample at or before the middle of each cell, NaN when that sample is
+ * NaN or older than `longest` seconds.
+ */
+export function holdPerCell(
+  time: ArrayLike<number>,
+  value: ArrayLike<number>,
+  start: number,
+  step: number,
+  cells: number,
+  longest: number,
+): Float64Array {
+  const held = new Float64Array(cells).fill(Number.NaN);
+  let at = indexAtOrBefore(time, start + step / 2);
+  for (let cell = 0; cell < cells; cell++) {
+    const middle = start + (cell + 0.5) * step;
+    while (at + 1 < time.length && (time[at + 1] as number) <= middle) at++;
+    if (at >= 0 && middle - (time[at] as number) <= longest) held[cell] = value[at] as number;
+  }
+  return held;
+}
+
+export { countPerCell, interpolateCounter, unwrapCounter, type CounterOptions } from './counter.ts';
