@@ -9,7 +9,7 @@ const OUT = path.join(ROOT, 'dist/web');
 
 await mkdir(OUT, { recursive: true });
 await build({
-  entryPoints: { viewer: path.join(ROOT, 'web/main.tsx') },
+  entryPoints: { viewer: path.join(ROOT, 'web/main.tsx'), theme: path.join(ROOT, 'web/theme.css') },
   outdir: OUT,
   bundle: true,
   minify: true,

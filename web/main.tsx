@@ -1,4 +1,7 @@
 import { render } from 'preact';
+import { App } from './app.tsx';
+import { followAddress } from './state.ts';
 
+followAddress();
 const place = document.getElementById('viewer');
-if (place !== null) render(<p>Sowtrace</p>, place);
+if (place !== null) render(<App />, place);

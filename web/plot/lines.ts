@@ -1,0 +1,64 @@
+import type { Blocks, Samples } from '../../shared/api.ts';
+
+/** Points of a line as uPlot wants them: x ascending and unique, null where the line breaks. */
+export interface Points {
+  readonly x: readonly number[];
+  readonly y: readonly (number | null)[];
+}
+
+/** Blocks become first, min, max and last inside each column, so that no extreme is lost; empty columns break the line. */
+export function pointsOf(data: Blocks | Samples, convert: (si: number) => number): Points {
+  return data.kind === 'samples' ? pointsOfSamples(data, convert) : pointsOfBlocks(data, convert);
+}
+
+/** A pause of this many usual steps is a gap, not a slow line. */
+const GAP_STEPS = 5;
+
+function pointsOfSamples(data: Samples, convert: (si: number) => number): Points {
+  const x: number[] = [];
+  const y: (number | null)[] = [];
+  const usual = usualStep(data.time);
+  for (let i = 0; i < data.time.length; i++) {
+    const time = data.time[i] as number;
+    const value = data.value[i] as number;
+    const before = x[x.length - 1];
+    if (before !== undefined && time - before > Math.max(2, GAP_STEPS * usual)) {
+      x.push(before + (time - before) / 2);
+      y.push(null);
+    }
+    const shown = Number.isNaN(value) ? null : convert(value);
+    if (before !== undefined && time <= before) y[y.length - 1] = shown;
+    else {
+      x.push(time);
+      y.push(shown);
+    }
+  }
+  return { x, y };
+}
+
+function usualStep(time: Float64Array): number {
+  const steps: number[] = [];
+  const stride = Math.max(1, Math.floor(time.length / 200));
+  for (let i = 1; i < time.length; i += stride) steps.push((time[i] as number) - (time[i - 1] as number));
+  return steps.sort((a, b) => a - b)[Math.floor(steps.length / 2)] ?? 1;
+}
+
+function pointsOfBlocks(data: Blocks, convert: (si: number) => number): Points {
+  const x: number[] = [];
+  const y: (number | null)[] = [];
+  const step = (data.to - data.from) / Math.max(1, data.time.length);
+  for (let i = 0; i < data.time.length; i++) {
+    const start = data.time[i] as number;
+    if ((data.count[i] as number) === 0 || Number.isNaN(data.min[i] as number)) {
+      x.push(start);
+      y.push(null);
+      continue;
+    }
+    const corners = [data.first[i], data.min[i], data.max[i], data.last[i]] as number[];
+    corners.forEach((value, k) => {
+      x.push(start + (k * step) / 4);
+      y.push(convert(value));
+    });
+  }
+  return { x, y };
+}
