@@ -36,6 +36,8 @@ export interface Fill extends Span {
   readonly after: number;
   /** Standard uncertainty of after − before, kg. */
   readonly uncertainty: number;
+  /** Topped up while driving: the levels around it are less sure. */
+  readonly moving?: true;
 }
 
 export interface QuietReading extends Span {
