@@ -64,9 +64,15 @@ function ChannelLane({ view, channel, from, to, onRange, onRemove }: LaneProps) 
   useEffect(() => {
     const stop = new AbortController();
     const columns = Math.max(200, Math.round((place.current?.clientWidth ?? 900) * devicePixelRatio));
-    api.blocks(view.id, channel.index, from, to, columns, stop.signal).then((blocks) => { setData(blocks); setFailed(false); }, (error: unknown) => {
-      if (!(error instanceof DOMException)) setFailed(true);
-    });
+    const fetchIt = async (): Promise<void> => {
+      try {
+        setData(await api.blocks(view.id, channel.index, from, to, columns, stop.signal));
+        setFailed(false);
+      } catch (error) {
+        if (!(error instanceof DOMException)) setFailed(true);
+      }
+    };
+    void fetchIt();
     return () => stop.abort();
   }, [view.id, channel.index, from, to]);
   const shown = shownUnit(channel.unit, reading.value.units);

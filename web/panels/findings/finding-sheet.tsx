@@ -5,7 +5,7 @@ import { renderText } from '../../../shared/text.ts';
 import { api } from '../../api.ts';
 import { go, reading } from '../../state.ts';
 import { EvidenceView } from '../evidence/evidence-view.tsx';
-import { SEVERITY_WORDS, whenOf } from './findings-panel.tsx';
+import { SEVERITY_WORDS, whenOf } from './wording.ts';
 
 const VERDICTS: Readonly<Record<FindingView['verdict'], string>> = {
   'proved': 'The log proves it.',
@@ -19,7 +19,11 @@ export function FindingSheet({ view, finding }: { readonly view: DayView; readon
   const [evidence, setEvidence] = useState<readonly Evidence[]>();
   useEffect(() => {
     let isCurrent = true;
-    api.evidence(view.id, finding.id).then((items) => { if (isCurrent) setEvidence(items); }, () => { if (isCurrent) setEvidence([]); });
+    const fetchIt = async (): Promise<void> => {
+      const items = await api.evidence(view.id, finding.id).catch((): readonly Evidence[] => []);
+      if (isCurrent) setEvidence(items);
+    };
+    void fetchIt();
     return () => { isCurrent = false; };
   }, [view.id, finding.id]);
 

@@ -1,8 +1,9 @@
-import type { DayView, FindingView } from '../../../shared/api.ts';
+import type { DayView } from '../../../shared/api.ts';
 import { formatNumber, quantity, renderText } from '../../../shared/text.ts';
 import { verdictSentence } from '../../../shared/verdict.ts';
 import { address, go, reading } from '../../state.ts';
 import { FindingSheet } from './finding-sheet.tsx';
+import { SEVERITY_WORDS, whenOf } from './wording.ts';
 
 /** What to fix: the verdict, the findings by consequence, and one of them opened. */
 export function FindingsPanel({ view }: { readonly view: DayView }) {
@@ -30,13 +31,6 @@ export function FindingsPanel({ view }: { readonly view: DayView }) {
       </div>
     </>
   );
-}
-
-export const SEVERITY_WORDS: Readonly<Record<FindingView['severity'], string>> = { action: 'Put right:', watch: 'Keep an eye on:', info: 'For information:' };
-
-export function whenOf(finding: FindingView): string {
-  const times = finding.episodes.length > 1 ? `, ${finding.episodes.length} times` : '';
-  return `${quantity.clock(finding.span.start)} to ${quantity.clock(finding.span.end)}${times}`;
 }
 
 function NothingFound() {
