@@ -4,7 +4,7 @@ import type { Analysis, Day } from '../shared/day.ts';
 import type { Finding } from '../shared/finding.ts';
 import { emptySetup, type Setup } from '../shared/setup.ts';
 import { parseSetup } from '../shared/setup-file.ts';
-import { SetupError, analyse, blocksOf, findingsDocument, isMendable, parseColumns, parseSignals, readLogs } from '../src/index.ts';
+import { SetupError, analyse, blocksOf, findingsDocument, isMendable, openLog, parseColumns, parseSignals, readOpenedLogs } from '../src/index.ts';
 import type { WorkerEvent, WorkerJob, WorkerQuestion } from './worker-messages.ts';
 
 /* Reads one day, judges it and answers questions about it until it is ended. */
@@ -20,9 +20,9 @@ let setupText = job.setup;
 
 try {
   const setup = setupFrom(job.setup);
-  const read = await readLogs(job.files.map((file) => file.path), {
+  const logs = await Promise.all(job.files.map(async (file) => ({ ...(await openLog(file.path)), name: file.name })));
+  const read = await readOpenedLogs(logs, {
     zone: zoneFor(setup),
-    names: job.files.map((file) => file.name),
     ...(job.signals === undefined ? {} : { signals: parseSignals(job.signals, job.signalsName ?? 'signals.json') }),
     ...(job.columns === undefined ? {} : { columns: parseColumns(job.columns, job.columnsName ?? 'columns.json') }),
     onProgress: (progress) => tell({ kind: 'progress', ...progress }),

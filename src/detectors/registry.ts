@@ -1,0 +1,5 @@
+import type { AnyDetector } from './run-detectors.ts';
+import { scale } from './scale/scale.ts';
+
+/** Every check, in the order they are listed to the reader. */
+export const detectors: readonly AnyDetector[] = [scale];
