@@ -113,8 +113,9 @@ export function singleBreak(values: ArrayLike<number>, options: SingleBreakOptio
   const varianceBefore = inflation * (own ? first.squares / (first.count - 1) : pooled);
   const varianceAfter = inflation * (own ? second.squares / (second.count - 1) : pooled);
   const shift = second.mean - first.mean;
-  const reachBack = breakReach(shift, varianceBefore, varianceAfter);
-  const reachOn = breakReach(shift, varianceAfter, varianceBefore);
+  // A true break later than the estimate was hidden by the noise before it, an earlier one by the noise after it.
+  const reachBack = breakReach(shift, varianceAfter, varianceBefore);
+  const reachOn = breakReach(shift, varianceBefore, varianceAfter);
   return {
     index,
     low: Math.max(0, Math.floor(index - reachBack)),

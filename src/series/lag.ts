@@ -73,17 +73,48 @@ function pairSums(a: Float64Array, b: Float64Array, from: number, to: number, mo
   return sums;
 }
 
-/** Place (in cells) and height of the highest correlation, by a parabola through it and its neighbours. */
-function peakOf(sums: PairSums, most: number): { readonly at: number; readonly height: number } {
-  const correlation = sums.ab.map((ab, k) => ab / Math.sqrt((sums.aa[k] as number) * (sums.bb[k] as number)));
+/** How many equally telling stretches these are worth: few, when a handful of them hold all the movement. */
+function tellingParts(parts: readonly PairSums[]): number {
+  const movement = parts.map((part) => Math.max(0, ...part.ab.map(Math.abs)));
+  const sum = movement.reduce((total, x) => total + x, 0);
+  return (sum * sum) / movement.reduce((total, x) => total + x * x, 0);
+}
+
+function correlationsOf(sums: PairSums): Float64Array {
+  return sums.ab.map((ab, k) => ab / Math.sqrt((sums.aa[k] as number) * (sums.bb[k] as number)));
+}
+
+function indexOfGreatest(values: Float64Array): number {
   let top = 0;
-  for (let k = 1; k < correlation.length; k++) if (!((correlation[k] as number) <= (correlation[top] as number))) top = k;
-  const here = correlation[top] as number;
-  const left = correlation[top - 1] ?? Number.NaN;
-  const right = correlation[top + 1] ?? Number.NaN;
-  const bend = left - 2 * here + right;
-  const offset = bend < 0 ? (0.5 * (left - right)) / bend : Number.NaN;
-  return { at: top - most + offset, height: here };
+  for (let k = 1; k < values.length; k++) if (!((values[k] as number) <= (values[top] as number))) top = k;
+  return top;
+}
+
+/** How many cells the peak is wide at half its height, cut where the range ends. */
+function widthAtHalf(correlation: Float64Array, top: number): number {
+  const half = (correlation[top] as number) / 2;
+  let reach = 1;
+  while ((correlation[top - reach] ?? half) > half && (correlation[top + reach] ?? half) > half) reach++;
+  const room = Math.min(top, correlation.length - 1 - top) - 1;
+  return 2 * Math.min(reach, room);
+}
+
+/**
+ * The centre of symmetry of the peak: where the correlation is the same `width`/2 cells to either side. A parabola
+ * through the three highest points leans to whole cells by up to a tenth of one when the peak is pointed, as that of
+ * steps is; the flanks are straight there, and what interpolation gets wrong on one it gets wrong on the other.
+ */
+function centreOf(correlation: Float64Array, top: number, width: number): number {
+  const lean = (k: number): number => (correlation[k + width] as number) - (correlation[k] as number);
+  const middle = top - width / 2;
+  for (let away = 0; away <= width / 2; away++) {
+    for (const k of away === 0 ? [middle] : [middle - away, middle + away]) {
+      const here = lean(k);
+      const next = lean(k + 1);
+      if (here >= 0 && next < 0) return k + width / 2 + here / (here - next);
+    }
+  }
+  return Number.NaN;
 }
 
 /**
@@ -111,12 +142,19 @@ export function lagBetween(a: Float64Array, b: Float64Array, step: number, optio
     };
     return { ab: sum('ab'), aa: sum('aa'), bb: sum('bb') };
   };
-  const whole = peakOf(total(-1), most);
-  if (Number.isNaN(whole.at)) return UNKNOWN;
-  const leftOut = parts.map((_, k) => peakOf(total(k), most).at);
+  const correlation = correlationsOf(total(-1));
+  const top = indexOfGreatest(correlation);
+  const width = widthAtHalf(correlation, top);
+  if (!(width >= 2)) return UNKNOWN;
+  const lagOf = (skip: number): number => {
+    const part = correlationsOf(total(skip));
+    return (centreOf(part, indexOfGreatest(part), width) - most) * step;
+  };
+  const lag = lagOf(-1);
+  const leftOut = parts.map((_, k) => lagOf(k));
   const mean = leftOut.reduce((sum, at) => sum + at, 0) / blocks;
   const variance = (leftOut.reduce((sum, at) => sum + (at - mean) ** 2, 0) * (blocks - 1)) / blocks;
-  const reach = studentTQuantile(0.975, blocks - 1) * Math.sqrt(variance) * step;
-  const lag = whole.at * step;
-  return { lag, low: lag - reach, high: lag + reach, correlation: whole.height };
+  const reach = studentTQuantile(0.975, Math.max(1, tellingParts(parts) - 1)) * Math.sqrt(variance);
+  if (Number.isNaN(reach)) return UNKNOWN;
+  return { lag, low: lag - reach, high: lag + reach, correlation: correlation[top] as number };
 }
