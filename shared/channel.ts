@@ -29,6 +29,8 @@ export interface ChannelSource {
   readonly spn?: number;
   readonly ddi?: number;
   readonly element?: number;
+  /** Why this is not the main part of its quantity, e.g. `after a clock step back`. */
+  readonly note?: string;
   /** How the channel was made, when it was computed from other channels rather than read. */
   readonly derivedFrom?: readonly string[];
 }

@@ -20,6 +20,8 @@ export interface LogSummary {
   /** Seconds that were added to this log's own clock to align it with the day's. */
   readonly clockOffset: number;
   readonly notes: readonly string[];
+  /** Columns of a CSV whose headings name no channel, with channels that may be meant, most likely first. */
+  readonly unknownColumns?: readonly { readonly heading: string; readonly suggestions: readonly string[] }[];
 }
 
 export interface ByteAccount {

@@ -1,0 +1,129 @@
+/** A run of records in file order during which the log's clock only went forward, by ordinary steps. Seconds as logged. */
+export interface ClockStretch {
+  readonly first: number;
+  readonly last: number;
+  readonly records: number;
+}
+
+/** What a log's own clock did, from the times of its records in file order. Seconds as logged. */
+export interface ClockHistory {
+  readonly stretches: readonly ClockStretch[];
+  /** Stretches without any record, longer than 5 s and than 20 usual intervals. */
+  readonly gaps: readonly { readonly start: number; readonly end: number }[];
+  readonly records: number;
+  readonly untimed: number;
+  /** Steps back shorter than `JITTER`: records that were written slightly out of order. */
+  readonly jitter: { readonly count: number; readonly largest: number };
+  /** Steps back longer than that, in seconds (positive), and the time stepped back from. */
+  readonly stepsBack: readonly { readonly from: number; readonly by: number }[];
+}
+
+export interface RecordClock {
+  readonly observe: (time: number) => void;
+  readonly observeAll: (times: Float64Array, count: number) => void;
+  readonly history: () => ClockHistory;
+}
+
+/** s; records of several buses reach a recorder's file this much out of order without any fault of the clock. */
+export const JITTER = 1;
+/** s; after a longer jump forward the clock may have been set: a new stretch, so that a far-off part can be told from the rest. */
+export const CLOCK_SET = 12 * 3600;
+/** s; contract for `gaps`: longer than both 5 s and 20 times the usual interval. */
+const SHORTEST_GAP = 5;
+const USUAL_INTERVALS = 20;
+/** A clock that misbehaves more often than this is described by its first misdeeds. */
+const MOST_KEPT = 1000;
+/** Intervals are counted in classes of an eighth of a doubling. */
+const CLASSES_PER_DOUBLING = 8;
+const LEAST_EXPONENT = -30;
+const CLASSES = 64 * CLASSES_PER_DOUBLING;
+
+export function createRecordClock(): RecordClock {
+  const stretches: ClockStretch[] = [];
+  const stepsBack: { from: number; by: number }[] = [];
+  const pauses: { start: number; end: number }[] = [];
+  const intervals = new Float64Array(CLASSES);
+  const jitter = { count: 0, largest: 0 };
+  let records = 0;
+  let untimed = 0;
+  let first = Number.NaN;
+  let latest = Number.NaN;
+  let inStretch = 0;
+
+  const endStretch = (): void => {
+    if (inStretch > 0 && stretches.length < MOST_KEPT) stretches.push({ first, last: latest, records: inStretch });
+    inStretch = 0;
+  };
+
+  const stepBack = (time: number): void => {
+    const by = latest - time;
+    if (by < JITTER) {
+      jitter.count += 1;
+      jitter.largest = Math.max(jitter.largest, by);
+      if (time < first) first = time;
+      return;
+    }
+    if (stepsBack.length < MOST_KEPT) stepsBack.push({ from: latest, by });
+    endStretch();
+    first = time;
+    latest = time;
+  };
+
+  const observe = (time: number): void => {
+    records += 1;
+    if (!(time >= latest)) {
+      if (Number.isNaN(time)) {
+        untimed += 1;
+        return;
+      }
+      if (Number.isNaN(latest)) {
+        first = time;
+        latest = time;
+      } else stepBack(time);
+    } else {
+      const step = time - latest;
+      if (step > 0) {
+        const place = Math.max(0, Math.floor((Math.log2(step) - LEAST_EXPONENT) * CLASSES_PER_DOUBLING));
+        intervals[place] = (intervals[place] as number) + 1;
+        if (step > SHORTEST_GAP) pauses.push({ start: latest, end: time });
+        if (step > CLOCK_SET) {
+          endStretch();
+          first = time;
+        }
+      }
+      latest = time;
+    }
+    inStretch += 1;
+  };
+
+  return {
+    observe,
+    observeAll: (times, count) => {
+      for (let i = 0; i < count; i += 1) observe(times[i] as number);
+    },
+    history: () => {
+      const usual = medianOfClasses(intervals);
+      const open = inStretch > 0 ? [{ first, last: latest, records: inStretch }] : [];
+      return {
+        stretches: [...stretches, ...open],
+        gaps: pauses.filter(({ start, end }) => end - start > Math.max(SHORTEST_GAP, USUAL_INTERVALS * usual)),
+        records,
+        untimed,
+        jitter,
+        stepsBack,
+      };
+    },
+  };
+}
+
+/** Upper edge of the class that holds the median interval, s: within 9 %. */
+function medianOfClasses(counts: Float64Array): number {
+  let total = 0;
+  for (const count of counts) total += count;
+  let seen = 0;
+  for (let i = 0; i < counts.length; i += 1) {
+    seen += counts[i] as number;
+    if (seen > 0 && seen * 2 >= total) return 2 ** ((i + 1) / CLASSES_PER_DOUBLING + LEAST_EXPONENT);
+  }
+  return 0;
+}
