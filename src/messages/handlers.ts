@@ -1,0 +1,158 @@
+import type { ColumnBuilder } from '../core/column-builder.ts';
+import type { ChannelBook } from './channel-book.ts';
+import { timeMessages, type TimeDefinition } from './decoders/time-date.ts';
+import { createFastPacketAssembler, type FastPacketAssembler } from './fast-packet.ts';
+import { GLOBAL_ADDRESS, parseIdentifier, type Identifier } from './identifier.ts';
+import { channelKind } from './channel-names.ts';
+import { knownSignals } from './known-messages.ts';
+import { createNames, parseName, type Sender } from './names.ts';
+import { isFastPacket } from './nmea2000-field.ts';
+import { PROCESS_DATA, createProcessData, type ProcessData } from './process-data.ts';
+import { compileSignal, type CompiledSignal, type SignalDefinition } from './signal-definition.ts';
+import { ETP_CONTROL, ETP_DATA, TP_CONTROL, TP_DATA, createTransport, type Delivery } from './transport.ts';
+
+/** What is done with each message of one identifier. `data` is readable for 8 bytes from `at` even when `length` is less. */
+export interface MessageHandler {
+  (time: number, data: Uint8Array, at: number, length: number): void;
+  readonly makesChannels?: boolean;
+}
+
+export interface Handlers {
+  /** The handler of an identifier on a bus; undefined when nothing is to be done but count. */
+  readonly prepare: (id: number, bus: number, isWhole: boolean) => MessageHandler | undefined;
+  readonly processData: ProcessData;
+  readonly notes: () => readonly string[];
+}
+
+export interface HandlerEvents {
+  readonly deliver: Delivery;
+  /** The senders behind these addresses changed: their handlers must be prepared anew. */
+  readonly changed: (bus: number, addresses: readonly number[]) => void;
+}
+
+const ADDRESS_CLAIM = 60928;
+const TRANSFER_GROUPS = new Set([TP_CONTROL, TP_DATA, ETP_CONTROL, ETP_DATA]);
+const timeOf = new Map<number, TimeDefinition>(timeMessages.map((message) => [message.pgn, message]));
+
+/** One signal with the column it fills. */
+interface Step {
+  readonly signal: CompiledSignal;
+  readonly column: ColumnBuilder;
+}
+
+export function createHandlers(userSignals: readonly SignalDefinition[], book: ChannelBook, events: HandlerEvents): Handlers {
+  const names = createNames();
+  const processData = createProcessData();
+  const byGroup = new Map<number, CompiledSignal[]>();
+  const byId = new Map<number, CompiledSignal[]>();
+  for (const definition of userSignals) {
+    const compiled = compileSignal(definition);
+    if (definition.id !== undefined) append(byId, definition.id, compiled);
+    if (definition.pgn !== undefined) append(byGroup, definition.pgn, compiled);
+  }
+  const signalsOf = (pgn: number): readonly CompiledSignal[] => [...(byGroup.get(pgn) ?? []), ...(knownSignals.get(pgn) ?? [])];
+  const isWanted = (pgn: number): boolean => pgn === PROCESS_DATA || timeOf.has(pgn) || byGroup.has(pgn) || knownSignals.has(pgn);
+  const transport = createTransport(isWanted, events.deliver);
+  const assemblers: FastPacketAssembler[] = [];
+
+  const columnOf = (signal: CompiledSignal, bus: number, sender: Sender | undefined, group: number): ColumnBuilder => {
+    const { channel, spn, pgn, trust } = signal.definition;
+    /* The rank keeps a user's own reading of a message apart from the standard one. */
+    return book.entry(`${bus}/${sender?.key ?? '-'}/${group}/${trust}/${channel}`, () => ({
+      id: channel, unit: channelKind(channel)?.unit ?? '1', trust, bus, sender,
+      origin: { ...(pgn === undefined ? {} : { pgn }), ...(spn === undefined ? {} : { spn }) },
+    })).column;
+  };
+
+  const fitsSource = (signal: CompiledSignal, sender: Sender | undefined, address: number | undefined): boolean => {
+    const { source } = signal.definition;
+    if (source === undefined) return true;
+    return typeof source === 'number' ? source === address : source === sender?.name?.hex;
+  };
+
+  const claimHandler = (bus: number, address: number): MessageHandler => (_time, data, at, length) => {
+    if (length < 8) return;
+    const addresses = names.claim(bus, address, parseName(data, at));
+    if (addresses.length > 0) events.changed(bus, addresses);
+  };
+
+  const timeHandler = (message: TimeDefinition, bus: number, sender: Sender): MessageHandler => {
+    const { column } = book.entry(`${bus}/${sender.key}/${message.pgn}/clock`, () => ({
+      id: 'clock.offset', unit: 's', trust: message.trust, bus, sender, origin: { pgn: message.pgn },
+    }));
+    const handler: MessageHandler = (time, data, at, length) => {
+      if (length >= message.needs) column.push(time, message.utc(data, at) - time);
+    };
+    return Object.assign(handler, { makesChannels: true });
+  };
+
+  const prepareGroup = (parts: Identifier, bus: number, signals: readonly CompiledSignal[], isWhole: boolean): MessageHandler | undefined => {
+    const sender = names.sender(bus, parts.source);
+    const steps = signals.filter((signal) => fitsSource(signal, sender, parts.source)).map((signal) => ({ signal, column: columnOf(signal, bus, sender, parts.pgn) }));
+    const time = timeOf.get(parts.pgn);
+    const content = both(steps.length === 0 ? undefined : stepsHandler(steps), time === undefined ? undefined : timeHandler(time, bus, sender));
+    if (content === undefined || isWhole || !isFastPacket(parts.pgn, Math.max(0, ...steps.map((step) => step.signal.needs)))) return content;
+    const assembler = createFastPacketAssembler();
+    assemblers.push(assembler);
+    return Object.assign<MessageHandler, { makesChannels: boolean }>((time, data, at) => {
+      if (assembler.push(time, data, at)) content(time, assembler.data, 0, assembler.length());
+    }, { makesChannels: true });
+  };
+
+  return {
+    processData,
+    prepare: (id, bus, isWhole) => {
+      const parts = parseIdentifier(id);
+      const exact = isWhole ? [] : byId.get(id) ?? [];
+      const sender = parts === undefined ? undefined : names.sender(bus, parts.source);
+      const own = exact.filter((signal) => fitsSource(signal, sender, parts?.source)).map((signal) => ({ signal, column: columnOf(signal, bus, sender, id) }));
+      const ownHandler = own.length === 0 ? undefined : stepsHandler(own);
+      if (parts === undefined) return ownHandler;
+      const { pgn, source, destination } = parts;
+      if (pgn === ADDRESS_CLAIM) return both(ownHandler, claimHandler(bus, source));
+      if (TRANSFER_GROUPS.has(pgn)) {
+        const address = { bus, source, destination };
+        return both(ownHandler, (time, data, at) => transport.push(pgn, address, time, data, at));
+      }
+      if (pgn === PROCESS_DATA) {
+        const handler = processData.handler(names.sender(bus, source), destination === GLOBAL_ADDRESS ? undefined : names.sender(bus, destination));
+        return both(ownHandler, Object.assign<MessageHandler, { makesChannels: boolean }>(handler, { makesChannels: true }));
+      }
+      return both(ownHandler, prepareGroup(parts, bus, signalsOf(pgn), isWhole));
+    },
+    notes: () => {
+      const lost = assemblers.reduce((sum, assembler) => sum + assembler.lost(), 0);
+      return [
+        ...(lost === 0 ? [] : [`${lost} fast packets could not be put together: frames are missing from the log.`]),
+        ...(transport.lost() === 0 ? [] : [`${transport.lost()} long transfers could not be put together: aborted, or frames are missing from the log.`]),
+      ];
+    },
+  };
+}
+
+/** Reads every signal of a message. A signal whose bytes are not all there is not available; one whose selector does not fit is not in it. */
+function stepsHandler(steps: readonly Step[]): MessageHandler {
+  const handler: MessageHandler = (time, data, at, length) => {
+    for (const { signal, column } of steps) {
+      if (signal.matches !== undefined && (length < signal.selectorNeeds || !signal.matches(data, at))) continue;
+      column.push(time, length >= signal.needs ? signal.read(data, at) : Number.NaN);
+    }
+  };
+  return Object.assign(handler, { makesChannels: true });
+}
+
+function both(first: MessageHandler | undefined, second: MessageHandler | undefined): MessageHandler | undefined {
+  if (first === undefined) return second;
+  if (second === undefined) return first;
+  const handler: MessageHandler = (time, data, at, length) => {
+    first(time, data, at, length);
+    second(time, data, at, length);
+  };
+  return Object.assign(handler, { makesChannels: first.makesChannels === true || second.makesChannels === true });
+}
+
+function append<K, V>(map: Map<K, V[]>, key: K, value: V): void {
+  const list = map.get(key);
+  if (list === undefined) map.set(key, [value]);
+  else list.push(value);
+}
