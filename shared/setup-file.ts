@@ -228,7 +228,6 @@ function checkReferences(machine: Machine, job: Job, root: JsonPlace | undefined
     if (id === undefined || known.length === 0 || known.some((entry) => entry.id === id)) return;
     report(path, `names ${what} "${id}", which is not among ${known.map((entry) => `"${entry.id}"`).join(', ')}`, `Add it to machine.${what}s or correct the name.`);
   };
-  for (const [index, tank] of machine.tanks.entries()) refer(machine.meters, tank.meter, `machine.tanks[${index}].meter`, 'meter');
   for (const [index, product] of job.products.entries()) {
     refer(machine.tanks, product.tank, `job.products[${index}].tank`, 'tank');
     refer(machine.fans, product.fan, `job.products[${index}].fan`, 'fan');
