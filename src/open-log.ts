@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { open } from 'node:fs/promises';
 import path from 'node:path';
 import { InputError } from './core/errors.ts';
-import { bytesInPieces, type ByteStream } from './reading/byte-stream.ts';
+import { bytesInPieces, type ByteStream } from './core/byte-stream.ts';
 import { decompressed, type Damage } from './reading/decompression.ts';
 
 /** A log file opened for one reading from front to back. */

@@ -7,7 +7,7 @@ import { unrecognised } from './formats/unrecognised.ts';
 import { createDecoder } from './messages/decoder.ts';
 import type { SignalDefinition } from './messages/signal-definition.ts';
 import { openLog, type OpenedLog } from './open-log.ts';
-import { peek, type ByteStream } from './reading/byte-stream.ts';
+import { peek, type ByteStream } from './core/byte-stream.ts';
 import { placeClock } from './reading/clock-placement.ts';
 import { assembleDay, type LogReading } from './reading/day-assembly.ts';
 import { createLogSink } from './reading/log-sink.ts';

@@ -2,7 +2,7 @@ import type { Transform } from 'node:stream';
 import zlib from 'node:zlib';
 import { Decompress } from 'fzstd';
 import { InputError } from '../core/errors.ts';
-import { peek, type ByteStream } from './byte-stream.ts';
+import { peek, type ByteStream } from '../core/byte-stream.ts';
 
 /** Where and why a compressed stream stopped making sense; everything before `offset` was read. */
 export interface Damage {

@@ -1,10 +1,11 @@
 import { createHash } from 'node:crypto';
 import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, readdirSync, readlinkSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { constants, gunzipSync, gzipSync } from 'node:zlib';
 import { afterAll, describe, expect, test } from 'vitest';
+import { peek } from '../../src/core/byte-stream.ts';
 import { InputError } from '../../src/core/errors.ts';
 import { openBytes, openLog, type OpenedLog } from '../../src/open-log.ts';
 import { createRandom } from '../formats/damage.ts';
@@ -121,4 +122,18 @@ describe('open-log: refusals say what, where and what to do', () => {
     await expect(openLog(path.join(folder, 'missing.log'))).rejects.toThrow(/missing\.log cannot be read: there is no such file/);
     await expect(openLog(folder)).rejects.toThrow(/is a folder/);
   });
+});
+
+test.skipIf(!existsSync('/proc/self/fd'))('a log opened and then not wanted is closed', async () => {
+  const log = await openLog(file('unwanted.log', text));
+  const { bytes } = await peek(log.bytes(), 10);
+  await bytes[Symbol.asyncIterator]().return?.();
+  const open = readdirSync('/proc/self/fd').flatMap((fd) => {
+    try {
+      return [readlinkSync(`/proc/self/fd/${fd}`)];
+    } catch {
+      return [];
+    }
+  });
+  expect(open.filter((name) => name.endsWith('unwanted.log'))).toEqual([]);
 });

@@ -19,13 +19,29 @@ export async function peek(stream: ByteStream, size: number): Promise<{ readonly
   return { head: first.subarray(0, size), bytes: resumed(first, ended, iterator) };
 }
 
-async function* resumed(first: Uint8Array, ended: boolean, iterator: AsyncIterator<Uint8Array>): AsyncGenerator<Uint8Array> {
-  try {
-    if (first.length > 0) yield first;
-    if (!ended) yield* { [Symbol.asyncIterator]: () => iterator };
-  } finally {
-    await iterator.return?.();
-  }
+/** Closes what it was read from also when it is ended before its first chunk, which a generator would not. */
+function resumed(first: Uint8Array, ended: boolean, iterator: AsyncIterator<Uint8Array>): ByteStream {
+  let head = first.length > 0 ? first : undefined;
+  let over = ended;
+  const rest: AsyncIterator<Uint8Array> = {
+    next: async () => {
+      if (head !== undefined) {
+        const value = head;
+        head = undefined;
+        return { done: false, value };
+      }
+      if (over) return { done: true, value: undefined };
+      const next = await iterator.next();
+      over = next.done === true;
+      return next;
+    },
+    return: async () => {
+      over = true;
+      await iterator.return?.();
+      return { done: true, value: undefined };
+    },
+  };
+  return { [Symbol.asyncIterator]: () => rest };
 }
 
 function joined(pieces: readonly Uint8Array[], length: number): Uint8Array {
