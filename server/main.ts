@@ -97,7 +97,7 @@ async function textOf(name: string | undefined): Promise<string | undefined> {
 
 function openSample(days: Days, units: UnitSystem): string {
   return days.open({
-    files: [{ path: path.join(SAMPLE, 'day.log'), name: 'day.log' }],
+    files: [{ path: path.join(SAMPLE, 'day.log.gz'), name: 'day.log.gz' }],
     setup: readFileSync(path.join(SAMPLE, 'setup.json'), 'utf8'),
     signals: readFileSync(path.join(SAMPLE, 'signals.json'), 'utf8'),
     units,

@@ -9,9 +9,9 @@ import { sowtrace } from './terminal.ts';
 
 const ROOT = path.resolve(import.meta.dirname, '../..');
 const SAMPLE = path.join(ROOT, 'sample-logs/mud-in-opener');
-const sample = [path.join(SAMPLE, 'day.log'), '--setup', path.join(SAMPLE, 'setup.json'), '--signals', path.join(SAMPLE, 'signals.json')];
+const sample = [path.join(SAMPLE, 'day.log.gz'), '--setup', path.join(SAMPLE, 'setup.json'), '--signals', path.join(SAMPLE, 'signals.json')];
 const CLEAN = path.join(ROOT, 'sample-logs/clean-morning');
-const clean = [path.join(CLEAN, 'day.csv'), '--setup', path.join(CLEAN, 'setup.json')];
+const clean = [path.join(CLEAN, 'day.csv.gz'), '--setup', path.join(CLEAN, 'setup.json')];
 const isValid = new Ajv({ allErrors: true }).compile(findingsSchema);
 
 let folder = '';
