@@ -86,7 +86,9 @@ function correlationsOf(sums: PairSums): Float64Array {
 
 function indexOfGreatest(values: Float64Array): number {
   let top = 0;
-  for (let k = 1; k < values.length; k++) if (!((values[k] as number) <= (values[top] as number))) top = k;
+  for (let k = 1; k < values.length; k++) {
+    if ((values[k] as number) > (values[top] as number) || Number.isNaN(values[top] as number)) top = k;
+  }
   return top;
 }
 

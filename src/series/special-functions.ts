@@ -98,6 +98,25 @@ function betaFraction(x: number, a: number, b: number): number {
   return fraction;
 }
 
+/** ln Γ(large + small) - ln Γ(large), for large >= 10, without the difference of two large numbers. */
+function logGammaStep(large: number, small: number): number {
+  const sum = large + small;
+  return (large - 0.5) * Math.log1p(small / large) + small * (Math.log(sum) - 1) + stirlingError(sum) - stirlingError(large);
+}
+
+/** ln( x^a·y^b / B(a, b) ) with y = 1 - x. */
+function logBetaKernel(x: number, y: number, a: number, b: number): number {
+  const sum = a + b;
+  if (Math.min(a, b) >= 10) {
+    const scale = 0.5 * Math.log((a * b) / (2 * Math.PI * sum)) + stirlingError(sum) - stirlingError(a) - stirlingError(b);
+    return scale - a * excessOverLog((x * sum) / a - 1) - b * excessOverLog((y * sum) / b - 1);
+  }
+  const powers = a * (x > 0.5 ? Math.log1p(-y) : Math.log(x)) + b * (y > 0.5 ? Math.log1p(-x) : Math.log(y));
+  if (a >= 10) return powers + logGammaStep(a, b) - gammaln(b);
+  if (b >= 10) return powers + logGammaStep(b, a) - gammaln(a);
+  return powers + gammaln(sum) - gammaln(a) - gammaln(b);
+}
+
 /**
  * The regularised incomplete beta function I_x(a, b) (`lower`) and its complement (`upper`), as logarithms.
  * `complement` is 1 - x, given separately so that neither end of [0, 1] loses digits; a, b > 0.
@@ -106,7 +125,7 @@ export function logIncompleteBeta(x: number, complement: number, a: number, b: n
   if (Number.isNaN(x + a + b)) return { lower: Number.NaN, upper: Number.NaN };
   if (x <= 0) return { lower: -Infinity, upper: 0 };
   if (complement <= 0) return { lower: 0, upper: -Infinity };
-  const kernel = gammaln(a + b) - gammaln(a) - gammaln(b) + a * Math.log(x) + b * Math.log(complement);
+  const kernel = logBetaKernel(x, complement, a, b);
   if (x < (a + 1) / (a + b + 2)) {
     const lower = Math.min(0, kernel + Math.log(betaFraction(x, a, b) / a));
     return { lower, upper: logComplement(lower) };
