@@ -48,7 +48,7 @@ describe('local plane against geographiclib-geodesic', () => {
 
 describe('published figures (checks.md section 5)', () => {
   test('G-01, G-02: the reference library itself answers as printed', () => {
-    expect(wgs84.Inverse(35.60777, -139.44815, -11.17491, -69.95921).s12).toBeCloseTo(8935244.5604818305, 6);
+    expect(wgs84.Inverse(35.60777, -139.44815, -11.17491, -69.95921).s12).toBeCloseTo(8935244.56048183, 6);
     expect(wgs84.Inverse(40.6, -73.8, 49.01666667, 2.55).s12).toBeCloseTo(5853226, -1);
   });
 
