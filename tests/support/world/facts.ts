@@ -23,6 +23,7 @@ export function factsOf(plan: DayPlan, track: Track, commands: Commands, flows: 
       return metres;
     },
     dry: (tank) => flows.find((flow) => flow.tank === tank)?.dry ?? Number.NaN,
+    entries: () => track.stretches.length,
     edges: (from = 0, to = end) => commands.edges.flat().filter((edge) => edge.time >= from && edge.time < to).length,
   };
 }

@@ -48,8 +48,8 @@ export function blow(plan: DayPlan, track: Track, random: Random): Air {
       if (wanted > 0) {
         for (const fault of slow) {
           if (fault.fan !== f + 1 || !during(fault, time)) continue;
-          const missing = command - fault.rpm;
-          wanted = command - (fault.tau === undefined ? missing : missing * Math.exp(-(time - Math.max(0, fault.start)) / fault.tau));
+          const warmed = fault.warm === undefined ? 0 : Math.min(1, (time - Math.max(0, fault.start)) / fault.warm);
+          wanted = command - (command - fault.rpm) * (1 - warmed ** 1.5);
         }
         if (throttle !== undefined && f === 0) wanted = Math.min(wanted, throttle.fanRpm);
         wanted *= 1 - 0.45 * Math.max(0, moving ? grade : 0);

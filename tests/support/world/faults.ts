@@ -8,7 +8,7 @@ export interface During {
 }
 
 interface FaultKinds {
-  /* Runs and towers. `loss` = share of the run's flow that is gone; it goes to the tower mates. `fade` in s. */
+  /* Runs and towers. `loss` = share of the run's flow that is gone (negative: gained); it goes to the tower mates. `fade` in s. */
   'run-loss': During & { readonly run: number; readonly loss: number; readonly fade?: number };
   /** The sensor sees `gain` of what passes; drifts there from 1 over `drift` seconds. */
   'run-gain': During & { readonly run: number; readonly gain: number; readonly drift?: number };
@@ -21,11 +21,12 @@ interface FaultKinds {
   'tower-loss': During & { readonly tower: number; readonly left: number; readonly fade: number; readonly stall?: number };
   /** All optical sensors lose this share over the whole day (dust). */
   'dust': During & { readonly loss: number };
-  'alarm-muted': During & { readonly run: number };
+  /** The logger's own blockage flag, until the operator acknowledges it. */
+  'alarm': During & { readonly run: number };
 
   /* Air. */
-  /** Fan starts at `rpm` and closes on its command with time constant `tau` s (cold oil); without tau it stays there. */
-  'fan-slow': During & { readonly fan: 1 | 2; readonly rpm: number; readonly tau?: number };
+  /** Fan starts at `rpm` and reaches its command after `warm` s (cold oil); without it stays there. */
+  'fan-slow': During & { readonly fan: 1 | 2; readonly rpm: number; readonly warm?: number };
   'fan-hunting': During & { readonly fan: 1 | 2; readonly amplitude: number; readonly period: number };
   /** Sensor shows `factor` × true speed. */
   'fan-sensor': During & { readonly fan: 1 | 2; readonly factor: number };
@@ -49,6 +50,8 @@ interface FaultKinds {
   'scale-span': During & { readonly tank: number; readonly factor: number };
   /** Only this share of the load is still weighed. */
   'cell-lost': During & { readonly tank: number; readonly share: number };
+  /** A level switch in the tank, wavering by some kg at its edge. */
+  'level-switch': During & { readonly tank: number; readonly kg: number };
   'scale-noise': During & { readonly tank: number; readonly factor: number };
 
   /* Meter and product. */

@@ -66,6 +66,13 @@ export interface Land {
   readonly angledPasses?: number;
   readonly passLength?: number;
   readonly passesPerField?: number;
+  /** Laps round each field before its passes. */
+  readonly headlandLaps?: number;
+  /** m between passes as driven; default the machine's width. And how much wider each next one gets. */
+  readonly spacing?: number;
+  readonly spacingDrift?: number;
+  /** m, sd of the steering. */
+  readonly steering?: number;
 }
 
 export interface FillTask {
@@ -85,8 +92,9 @@ export type Task =
   | { readonly do: 'park'; readonly until: string; readonly fills?: readonly FillTask[]; readonly fans?: boolean; readonly engine?: boolean }
   | { readonly do: 'road'; readonly until: string; readonly metres: number; readonly testSpeed?: number }
   | { readonly do: 'seed'; readonly until?: string; readonly hectares?: number; readonly passes?: number; readonly kmh?: number; readonly kmhEnd?: number; readonly wavering?: number; readonly slowExits?: number }
-  | { readonly do: 'headlands'; readonly laps: number; readonly kmh?: number }
   | { readonly do: 'stuck'; readonly until: string; readonly back: number }
+  /** Meters turned while standing, at a made-up speed. */
+  | { readonly do: 'prime'; readonly seconds: number; readonly kmh: number }
   | { readonly do: 'pause'; readonly seconds: number };
 
 /** What really happened, for the truth of a day. Clock → seconds from the day's start. */
@@ -100,6 +108,8 @@ export interface Facts {
   readonly rowMetres: (run: number, from: number, to: number) => number;
   /** When a tank first ran dry, s; NaN = never. */
   readonly dry: (tank: number) => number;
+  /** Passes and headland sides that were driven into. */
+  readonly entries: () => number;
   /** Commanded edges of all sections in a span. */
   readonly edges: (from?: number, to?: number) => number;
 }

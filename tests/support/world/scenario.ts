@@ -3,7 +3,18 @@ import { buildWorld } from './simulate.ts';
 import type { World } from './world.ts';
 import { c0, c1, c4 } from './days/clean.ts';
 import { s01 } from './days/s01.ts';
+import { s02 } from './days/s02.ts';
+import { s04 } from './days/s04.ts';
+import { s06 } from './days/s06.ts';
+import { s07 } from './days/s07.ts';
 import { s08 } from './days/s08.ts';
+import { s09 } from './days/s09.ts';
+import { s10 } from './days/s10.ts';
+import { s11 } from './days/s11.ts';
+import { s12 } from './days/s12.ts';
+import { further } from './days/further.ts';
+import { moreClean } from './days/more-clean.ts';
+import { variants } from './days/variants.ts';
 
 export type { World, TrueEvent } from './world.ts';
 export type { Truth, ExpectedFinding } from './truth.ts';
@@ -15,7 +26,7 @@ export interface Scenario {
   readonly build: (seed: number) => World;
 }
 
-export const plans: readonly DayPlan[] = [s01, s08, c0, c1, c4];
+export const plans: readonly DayPlan[] = [s01, s02, s04, s06, s07, s08, s09, s10, s11, s12, ...variants, ...further, c0, c1, c4, ...moreClean];
 
 export const scenarios: readonly Scenario[] = plans.map((plan) => ({ id: plan.id, title: plan.title, build: (seed) => buildWorld(plan, seed) }));
 

@@ -3,6 +3,7 @@ import { PRODUCTS } from './machine.ts';
 import { dayLength, faultsOf } from './plan.ts';
 import type { DayPlan } from './plan.ts';
 import type { Random } from './random.ts';
+import { PARKED } from './track.ts';
 import type { Stretch, Track } from './track.ts';
 
 /** One commanded edge, s from the day's start. */
@@ -60,6 +61,7 @@ export function commandSections(plan: DayPlan, track: Track, random: Random): Co
         if (want !== last && v > 0.2 && past >= 0) fraction = 1 - Math.min(1, past / (v * STEP));
         if (planned.some((p) => p.section === k && time >= p.start && time < p.end)) want = 0;
       }
+      if (isPriming(track, i)) want = 1;
       if (want !== last) list.push({ time: Math.max(0, time - STEP + fraction * STEP), on: want === 1 });
       last = want;
       states[i] = want;
@@ -70,6 +72,9 @@ export function commandSections(plan: DayPlan, track: Track, random: Random): Co
   }
   return { edges, on, share };
 }
+
+/** Meters turned by hand at standstill. */
+const isPriming = (track: Track, step: number): boolean => track.activity[step] === PARKED && !Number.isNaN(track.testSpeed[step] as number);
 
 /** Point rows and other moments at which a section is commanded off in mid-field, at random moments while working. */
 function plannedOff(plan: DayPlan, track: Track, random: Random): readonly { readonly section: number; readonly start: number; readonly end: number }[] {

@@ -111,7 +111,12 @@ function emit(plan: DayPlan, simulation: Simulation, seed: number): readonly Cha
   for (let tank = 1; tank <= TANKS.length; tank++) addTank(tank);
   for (let k = 0; k < TOWERS.length; k++) addSection(k);
   for (let run = 1; run <= RUNS; run++) add('cart', `run.${run}.count`, '1/s', everySecond, runs.counts[run - 1] as Float32Array);
-  for (const fault of faultsOf(plan, 'alarm-muted')) {
+  for (const fault of faultsOf(plan, 'level-switch')) {
+    const mass = flows.find((flow) => flow.tank === fault.tank)?.mass;
+    const waver = wander(random, 25, 3);
+    add('cart', `tank.${fault.tank}.level`, '1', everySecond, sampled((i) => ((mass?.[i] ?? 0) + waver(1) > fault.kg ? 1 : 0)));
+  }
+  for (const fault of faultsOf(plan, 'alarm')) {
     add('cart', `run.${fault.run}.blocked`, '1', everySecond, sampled((_, s) => (during(fault, s) ? 1 : 0)));
   }
   return channels;
