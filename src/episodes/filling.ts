@@ -23,8 +23,9 @@ const LEAST_UNSEEN = 200;
 const LONG_PAUSE = 60;
 /** Standard uncertainties a fill must exceed. */
 const LEAST_SIGMAS = 5;
-/** A rise within 5 s is somebody's key (zero, tare) or foot, not product (F12: 1–5 s). */
+/** A rise within 5 s is somebody's key (zero, tare) or foot, not product (F12: 1–5 s): its middle three fifths take at most 3 s. */
 const LONGEST_JUMP = 5;
+const MIDDLE_OF_RISE = [0.2, 0.8] as const;
 /** s; pauses of the auger, standing and moving. */
 const PAUSE_STANDING = 90;
 const PAUSE_MOVING = 20;
@@ -83,13 +84,13 @@ function fillOn({ tank, scale, parked, jumps }: TankDay, ramp: Span): Fill[] {
   const drift = moving ? WANDER_MOVING : scale.wander * Math.sqrt(1 - Math.exp(-(span.end - span.start + LEVEL / 2) / WANDER_TIME));
   const uncertainty = Math.hypot(before.uncertainty, after.uncertainty, Math.SQRT2 * drift);
   if (!(step >= least) || step < LEAST_SIGMAS * uncertainty) return [];
-  if (riseTime(calm, span, before.mass, step) <= LONGEST_JUMP || !stays(calm, span, before.mass, step, moving)) return [];
+  if (riseTime(calm, span, before.mass, step) <= 0.6 * LONGEST_JUMP || !stays(calm, span, before.mass, step, moving)) return [];
   return [{ ...span, tank, before: before.mass, after: after.mass, uncertainty, ...(moving ? { moving } : {}) }];
 }
 
 /** From the last second at the old level to the first at the new one. */
 function edgesOf(calm: Float64Array, ramp: Span, before: number, after: number): Span | undefined {
-  const margin = Math.max(5, 0.03 * (after - before));
+  const margin = Math.min(30, Math.max(10, 0.03 * (after - before)));
   const half = (before + after) / 2;
   let middle = Math.max(0, Math.floor(ramp.start));
   while (middle < ramp.end + REACH && !((calm[middle] as number) >= half)) middle++;
@@ -114,13 +115,13 @@ function levelBeside(day: Pick<TankDay, 'scale' | 'parked' | 'jumps'>, edge: num
   return side < 0 ? levelOf(scale, edge - reach, edge - 2) : levelOf(scale, edge + 2, edge + reach);
 }
 
-/** Seconds in which the reading goes from a tenth to nine tenths of the step. */
+/** Seconds in which the reading goes through the middle of the step. */
 function riseTime(calm: Float64Array, { start, end }: Span, before: number, step: number): number {
   let first = end;
   let last = start;
   for (let k = Math.max(0, start - 1); k < Math.min(calm.length, end + 2); k++) {
     const share = ((calm[k] as number) - before) / step;
-    if (share > 0.1 && share < 0.9) {
+    if (share > MIDDLE_OF_RISE[0] && share < MIDDLE_OF_RISE[1]) {
       first = Math.min(first, k);
       last = Math.max(last, k);
     }

@@ -69,6 +69,9 @@ function runningMedian(values: Float64Array, reach: number): Float64Array {
   });
 }
 
+/** kg in a minute: more is product going in (trade.md F19: 100 and more), not wander. */
+const LOADED = 60;
+
 /** From how much the reading differs after a minute of standing: for a wander that forgets itself in τ, var = 2σ²(1 − e^(−60/τ)). */
 function wanderOf(calm: Float64Array, parked: readonly Span[]): number {
   const lag = 60;
@@ -76,7 +79,7 @@ function wanderOf(calm: Float64Array, parked: readonly Span[]): number {
   for (const { start, end } of parked) {
     for (let k = Math.ceil(start) + 10; k + lag < end; k += 15) {
       const difference = (calm[k + lag] ?? Number.NaN) - (calm[k] as number);
-      if (!Number.isNaN(difference)) differences.push(difference);
+      if (Math.abs(difference) < LOADED) differences.push(difference);
     }
   }
   if (differences.length < 8) return USUAL_WANDER;

@@ -48,11 +48,11 @@ export function coverageOf(swaths: Swaths, options: CoverageOptions = {}): Cover
   const spacing = options.spacing ?? 0.25;
   const patches = createPatches(options.smallestPatch ?? 5);
   const along = mainDirection(swaths) + SLANT;
-  const tallies = [along, along + Math.PI / 2].map((direction, turn) => {
-    const lines = scanLines(swaths, { direction, spacing });
-    return tallyLines(lines, swaths, { widestGap, patches: patches.onLines(lines), overlaps: turn === 0 });
-  });
-  const [main, cross] = tallies as [Tally, Tally];
+  const across = scanLines(swaths, { direction: along, spacing });
+  const main = tallyLines(across, swaths, { widestGap, patches: patches.onLines(across), overlaps: true });
+  /* Lines along the passes only serve the gaps at their ends, as wide as the drill: coarser ones will do. */
+  const lengthwise = scanLines(swaths, { direction: along + Math.PI / 2, spacing: 4 * spacing });
+  const cross = tallyLines(lengthwise, swaths, { widestGap, patches: patches.onLines(lengthwise), overlaps: false });
   return {
     area: main.area,
     applied: main.area + main.overlapBetween + main.overlapEnds,

@@ -74,8 +74,14 @@ export function scanLines({ count, corners }: Swaths, frame: Frame): ScanLines {
         /* Half-open, so that a line through a shared edge meets one of the two swaths only. */
         if (ya < y === yb < y) continue;
         const x = (turned[a] as number) + ((y - ya) / (yb - ya)) * ((turned[b] as number) - (turned[a] as number));
-        if (x < low) [low, lowEdge] = [x, edge];
-        if (x > high) [high, highEdge] = [x, edge];
+        if (x < low) {
+          low = x;
+          lowEdge = edge;
+        }
+        if (x > high) {
+          high = x;
+          highEdge = edge;
+        }
       }
       const at = next[j - first] as number;
       next[j - first] = at + 1;

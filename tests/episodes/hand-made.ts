@@ -92,3 +92,29 @@ export function drive(legs: readonly Leg[], seed = 1): Drive {
     ],
   };
 }
+
+export interface ScaleLife {
+  /** kg truly in the tank. */
+  readonly load: (time: number) => number;
+  /** kg the reading is off: tilt, wind, people, a zeroed scale. */
+  readonly error?: (time: number) => number;
+  /** kg, standard deviation of single seconds. */
+  readonly noise: (time: number) => number;
+  /** kg, slow wander, τ 180 s. */
+  readonly wander?: number;
+}
+
+/** A 1 Hz scale in 5 kg steps. */
+export function scaleChannel(tank: string, seconds: number, { load, error = () => 0, noise, wander = 6 }: ScaleLife, seed = 1): Channel {
+  const random = createRandom(seed, `tank ${tank}`);
+  let slow = wander * random.normal();
+  let fast = random.normal();
+  return sampled(`tank.${tank}.mass`, 'kg', seconds, 1, (t) => {
+    slow = slow * Math.exp(-1 / 180) + wander * Math.sqrt(1 - Math.exp(-2 / 180)) * random.normal();
+    fast = fast * Math.exp(-1 / 1.5) + Math.sqrt(1 - Math.exp(-2 / 1.5)) * random.normal();
+    return 5 * Math.round((load(t) + error(t) + slow + noise(t) * fast) / 5);
+  }, 'cart.csv');
+}
+
+/** 0 before `start`, 1 after `end`, a straight ramp between. */
+export const ramp = (start: number, end: number) => (t: number): number => Math.min(1, Math.max(0, (t - start) / (end - start)));
