@@ -20,12 +20,21 @@ export function breakReach(shift: number, varianceHere: number, varianceThere: n
     const phi = Math.exp((-u * u) / 2) / Math.sqrt(2 * Math.PI);
     return 4 * (phi * scaledMills(kappa * u) - u * normalTail(u));
   };
-  const step = 0.01;
+  // Simpson's rule inwards from where nothing is left, linear within the last step.
+  const step = 0.05;
   let beyond = 0;
-  let u = 8;
-  while (u > step && beyond < tail) {
+  let u = 6;
+  let outer = density(u);
+  while (u > step) {
+    const inner = density(u - step);
+    const share = (step / 6) * (inner + 4 * density(u - step / 2) + outer);
+    if (beyond + share >= tail) {
+      u -= (step * (tail - beyond)) / share;
+      break;
+    }
+    beyond += share;
+    outer = inner;
     u -= step;
-    beyond += (step / 6) * (density(u) + 4 * density(u + step / 2) + density(u + step));
   }
   return (u * u * 4 * varianceHere) / (shift * shift);
 }

@@ -69,6 +69,7 @@ function bestSplit(values: ArrayLike<number>, centre: number, minimumLength: num
  */
 function supremumTail(x: number, trim: number): number {
   if (x < 1.5) return 1;
+  if (x > 37) return 0;
   const span = 2 * Math.log((1 - trim) / trim);
   const density = Math.exp((-x * x) / 2) / Math.sqrt(2 * Math.PI);
   return Math.min(1, x * density * (span * (1 - 1 / (x * x)) + 4 / (x * x)));
@@ -106,9 +107,9 @@ export function singleBreak(values: ArrayLike<number>, options: SingleBreakOptio
   const r = options.autocorrelation ?? autocorrelationWithin(values, index);
   const inflation = (1 + r) / (1 - r);
   const pooled = residual / (n - 2);
-  const supF = (total - residual) / pooled;
+  const supF = total > residual ? (total - residual) / pooled : 0;
   const pointP = fTail(supF / inflation, 1, (n - 2) / inflation);
-  const p = supF > 0 ? supremumTail(-normalQuantile(pointP / 2), minimumLength / n) : 1;
+  const p = supremumTail(-normalQuantile(pointP / 2), minimumLength / n);
   const own = first.count >= 10 && second.count >= 10;
   const varianceBefore = inflation * (own ? first.squares / (first.count - 1) : pooled);
   const varianceAfter = inflation * (own ? second.squares / (second.count - 1) : pooled);

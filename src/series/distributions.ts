@@ -66,6 +66,7 @@ export function chiSquareQuantile(p: number, degreesOfFreedom: number): number {
 /** P(T > t) of Student's t; degrees of freedom may be fractional, Infinity is the normal distribution. */
 export function studentTTail(t: number, degreesOfFreedom: number): number {
   if (degreesOfFreedom === Infinity) return normalTail(t);
+  if (Math.abs(t) === Infinity) return t > 0 ? 0 : 1;
   const square = t * t;
   const total = degreesOfFreedom + square;
   const { lower } = logIncompleteBeta(degreesOfFreedom / total, square / total, degreesOfFreedom / 2, 0.5);
@@ -89,6 +90,7 @@ export function studentTQuantile(p: number, degreesOfFreedom: number): number {
 }
 
 function fTails(x: number, df1: number, df2: number): LogTails {
+  if (x === Infinity) return { lower: 0, upper: -Infinity };
   const total = df1 * x + df2;
   return logIncompleteBeta((df1 * x) / total, df2 / total, df1 / 2, df2 / 2);
 }

@@ -62,5 +62,6 @@ export function medianPolish(
     if (total === 0 || before - total <= tolerance * total) break;
     before = total;
   }
+  centre(column);
   return { overall, row, column, residual };
 }
