@@ -21,7 +21,7 @@ export function setHeaders(request: Request, response: Response, next: NextFunct
     'Cross-Origin-Embedder-Policy': 'require-corp',
     'Cross-Origin-Resource-Policy': 'same-origin',
     'X-Frame-Options': 'DENY',
-    'Permissions-Policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), bluetooth=(), payment=()',
+    'Permissions-Policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), payment=()',
     'Cache-Control': 'no-store',
     'Vary': 'Sec-Fetch-Site, Origin',
   });
