@@ -1,8 +1,9 @@
 import { candump } from './candump/candump.ts';
+import { csv } from './csv/csv.ts';
 import type { LogFormat } from './log-format.ts';
 
 /** Every log format, in the order in which they are asked. */
-export const formats: readonly LogFormat[] = [candump];
+export const formats: readonly LogFormat[] = [candump, csv];
 
 /** The format that claims these first 64 KiB most strongly; undefined when none does. */
 export function recognise(head: Uint8Array): LogFormat | undefined {

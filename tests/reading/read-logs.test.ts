@@ -6,6 +6,7 @@ import { describe, expect, test } from 'vitest';
 import type { Channel } from '../../shared/channel.ts';
 import type { Day } from '../../shared/day.ts';
 import { InputError } from '../../src/core/errors.ts';
+import { parseColumns } from '../../src/formats/csv/columns-file.ts';
 import { openBytes } from '../../src/open-log.ts';
 import { readLogs, readOpenedLogs } from '../../src/read-logs.ts';
 
@@ -131,6 +132,34 @@ describe('read-logs: several logs are one day', () => {
 
   test('logs of different days are refused', async () => {
     await expect(read(['a.log', lines(START, 10)], ['b.log', lines(START + 86_400 * 30, 10)])).rejects.toThrow('a.log is of 2025-05-06 and b.log of 2025-06-05');
+  });
+});
+
+describe('read-logs: csv', () => {
+  const text = 'time,wheel.speed [km/h],Fan upper,Operator,gnss.course,fan.2.speed [kg]\n2026-05-06T12:00:00Z,36,3500,A,180,1\n2026-05-06T12:00:01Z,,3510,B,90,1\n2026-05-06T12:00:02Z,18,3520,C,0,1\n';
+
+  test('columns become channels in SI, an empty cell is no sample, the others are told with suggestions', async () => {
+    const day = await read(['day.csv', text]);
+    expect(day.start).toBe(Date.UTC(2026, 4, 6, 12) / 1000);
+    expect(day.channels.map(({ id, unit, time, value, source }) => ({ id, unit, time: [...time], value: [...value], source }))).toEqual([
+      { id: 'gnss.course', unit: 'rad', time: [0, 1, 2], value: [Math.PI, Math.PI / 2, 0], source: { file: 'day.csv', column: 'gnss.course' } },
+      { id: 'wheel.speed', unit: 'm/s', time: [0, 2], value: [10, 5], source: { file: 'day.csv', column: 'wheel.speed [km/h]' } },
+    ]);
+    expect(day.logs[0]?.unknownColumns).toEqual([{ heading: 'Fan upper', suggestions: expect.arrayContaining(['fan.1.speed']) }, { heading: 'Operator', suggestions: [] }, { heading: 'fan.2.speed [kg]', suggestions: ['fan.2.speed'] }]);
+    expect(day.logs[0]?.notes.join(' ')).toContain('Column "fan.2.speed [kg]" gives fan.2.speed the unit "kg", which does not fit');
+  });
+
+  test('a columns file gives further columns their meaning', async () => {
+    const columns = parseColumns('{"columns":{"Fan upper":{"channel":"fan.1.speed","unit":"rpm"}}}', 'columns.json');
+    const day = await readOpenedLogs([open('day.csv', text)], { columns });
+    expect(day.channels.find(({ id }) => id === 'fan.1.speed')?.value).toEqual(Float64Array.from([3500, 3510, 3520]));
+  });
+
+  test('candump and csv of one day stand on one clock', async () => {
+    const noon = Date.UTC(2026, 4, 6, 12) / 1000;
+    const day = await read(['can.log', lines(noon - 10, 200)], ['day.csv', text]);
+    expect(day.start).toBe(noon - 10);
+    expect(wheels(day).map(({ source, time }) => [source.file, time[0]])).toEqual([['can.log', 0], ['day.csv', 10]]);
   });
 });
 
