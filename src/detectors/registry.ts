@@ -1,5 +1,6 @@
 import type { AnyDetector } from './run-detectors.ts';
 import { scale } from './scale/scale.ts';
+import { speedCalibration } from './speed-calibration/speed-calibration.ts';
 
 /** Every check, in the order they are listed to the reader. */
-export const detectors: readonly AnyDetector[] = [scale];
+export const detectors: readonly AnyDetector[] = [speedCalibration, scale];
