@@ -5,7 +5,7 @@
  * NaN values are left out with the products they would enter. A constant series gives NaN.
  */
 export function lagOneAutocorrelation(values: ArrayLike<number>, breaks: readonly number[] = []): number {
-  const residual = Float64Array.from(values);
+  const residual = new Float64Array(values);
   const edges = [0, ...breaks, values.length];
   let squares = 0;
   let products = 0;

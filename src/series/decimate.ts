@@ -1,4 +1,4 @@
-import { indexAtOrBefore } from './resample.ts';
+import { firstAtOrAfter } from './resample.ts';
 
 /** What each pixel column shows of a series; all arrays have one entry per column. */
 export interface Columns {
@@ -68,10 +68,4 @@ export function firstMinMaxLast(
     result.last[column] = last;
   }
   return result;
-}
-
-function firstAtOrAfter(time: ArrayLike<number>, t: number): number {
-  let i = indexAtOrBefore(time, t);
-  while (i >= 0 && time[i] === t) i--;
-  return i + 1;
 }

@@ -4,15 +4,18 @@ import { median } from './robust.ts';
 /** Longer than `longest` seconds, or than `factor` times the usual (median) interval between samples. */
 export type GapRule = { readonly longest: number } | { readonly factor: number };
 
+/** So many intervals tell the median well enough, whatever the length of the series. */
+const ENOUGH_INTERVALS = 100_000;
+
 /** The usual interval between samples in seconds, the median of those above 0; NaN below two samples. */
 export function usualInterval(time: ArrayLike<number>): number {
-  const intervals = new Float64Array(Math.max(0, time.length - 1));
-  let count = 0;
-  for (let i = 1; i < time.length; i++) {
+  const intervals: number[] = [];
+  const stride = Math.max(1, Math.floor(time.length / ENOUGH_INTERVALS));
+  for (let i = 1; i < time.length; i += stride) {
     const interval = (time[i] as number) - (time[i - 1] as number);
-    if (interval > 0) intervals[count++] = interval;
+    if (interval > 0) intervals.push(interval);
   }
-  return median(intervals.subarray(0, count));
+  return median(intervals);
 }
 
 /** The pauses of a regularly sampled series, each from its last sample before to its first after. `time` never decreases. */

@@ -27,7 +27,7 @@ export function medianPolish(
   options: MedianPolishOptions = {},
 ): MedianPolish {
   const { sweeps = 20, tolerance = 1e-4 } = options;
-  const residual = Float64Array.from(matrix);
+  const residual = new Float64Array(matrix);
   const row = new Float64Array(rows);
   const column = new Float64Array(columns);
   const line = new Float64Array(Math.max(rows, columns));

@@ -39,27 +39,35 @@ export function optimalPartition(values: ArrayLike<number>, options: PartitionOp
   const best = new Float64Array(n + 1).fill(Infinity);
   const previous = new Int32Array(n + 1);
   best[0] = -penalty;
+  const candidates = new Int32Array(n + 1);
+  const costs = new Float64Array(n + 1);
   // When a start stops being worth trying; Infinity while it is.
   const useless = new Float64Array(n + 1).fill(Infinity);
-  let candidates: number[] = [0];
+  let count = 1;
   for (let end = minimumLength; end <= n; end++) {
     let least = Infinity;
-    for (const from of candidates) {
-      const cost = (best[from] as number) + costOf(from, end) + penalty;
+    for (let c = 0; c < count; c++) {
+      const from = candidates[c] as number;
+      const cost = (best[from] as number) + costOf(from, end);
+      costs[c] = cost;
       if (cost < least) {
         least = cost;
         previous[end] = from;
       }
     }
+    least += penalty;
     best[end] = least;
     // A start that loses to a break here even without paying for it always will, as squared residuals only grow;
     // but only once a segment beginning here is long enough to be allowed.
-    for (const from of candidates) {
-      if ((best[from] as number) + costOf(from, end) > least) useless[from] = Math.min(useless[from] as number, end + minimumLength);
+    let kept = 0;
+    for (let c = 0; c < count; c++) {
+      const from = candidates[c] as number;
+      if ((costs[c] as number) > least && useless[from] === Infinity) useless[from] = end + minimumLength;
+      if ((useless[from] as number) > end + 1) candidates[kept++] = from;
     }
-    candidates = candidates.filter((from) => (useless[from] as number) > end + 1);
+    count = kept;
     const next = end + 1 - minimumLength;
-    if (next >= minimumLength) candidates.push(next);
+    if (next >= minimumLength) candidates[count++] = next;
   }
   const breaks: number[] = [];
   for (let end = n; end > 0 && (previous[end] as number) > 0; end = previous[end] as number) breaks.unshift(previous[end] as number);

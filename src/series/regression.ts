@@ -103,7 +103,7 @@ export interface TheilSenFit {
 
 /** How many values share each tie, summed as Kendall's variance correction wants it. */
 function tieCorrection(values: ArrayLike<number>): number {
-  const sorted = Float64Array.from(values).sort();
+  const sorted = new Float64Array(values).sort();
   let sum = 0;
   for (let i = 0; i < sorted.length; ) {
     let j = i;

@@ -16,6 +16,18 @@ export function indexAtOrBefore(time: ArrayLike<number>, t: number): number {
   return low - 1;
 }
 
+/** Index of the first sample at or after t, the length when there is none. */
+export function firstAtOrAfter(time: ArrayLike<number>, t: number): number {
+  let low = 0;
+  let high = time.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((time[middle] as number) < t) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
 /** The value at t, linear between its two neighbours; NaN outside the series or where a neighbour needed is NaN. */
 export function valueAt(time: ArrayLike<number>, value: ArrayLike<number>, t: number): number {
   const i = indexAtOrBefore(time, t);
@@ -36,18 +48,21 @@ export function meanPerCell(
   step: number,
   cells: number,
 ): Float64Array {
-  const sums = new Float64Array(cells);
-  const counts = new Uint32Array(cells);
-  for (let i = indexAtOrBefore(time, start - step) + 1; i < time.length; i++) {
-    const cell = Math.floor(((time[i] as number) - start) / step);
-    if (cell >= cells) break;
-    const x = value[i] as number;
-    if (cell < 0 || Number.isNaN(x)) continue;
-    sums[cell] = (sums[cell] as number) + x;
-    counts[cell] = (counts[cell] as number) + 1;
+  const means = new Float64Array(cells).fill(Number.NaN);
+  let i = firstAtOrAfter(time, start);
+  for (let cell = 0; cell < cells && i < time.length; cell++) {
+    const edge = start + (cell + 1) * step;
+    let sum = 0;
+    let count = 0;
+    for (; i < time.length && (time[i] as number) < edge; i++) {
+      const x = value[i] as number;
+      if (Number.isNaN(x)) continue;
+      sum += x;
+      count++;
+    }
+    if (count > 0) means[cell] = sum / count;
   }
-  for (let cell = 0; cell < cells; cell++) sums[cell] = (sums[cell] as number) / (counts[cell] as number);
-  return sums;
+  return means;
 }
 
 /**

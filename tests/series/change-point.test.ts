@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import * as fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { breakReach } from '../../src/series/break-interval.ts';
 import { optimalPartition, pettitt, robustSigmaOfDifferences, singleBreak } from '../../src/series/change-point.ts';

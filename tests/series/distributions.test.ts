@@ -113,7 +113,7 @@ test('F (scipy 1.17.1; the first three are those of S-22)', () => {
 describe('Poisson and negative binomial tails, in logarithms (mpmath with 40 digits)', () => {
   test('Poisson', () => {
     expect(logPoissonLowerTail(0, 700)).toBeCloseTo(-700, 10);
-    expect(correctDigits(logPoissonLowerTail(12_000, 12_800), -28.398337028502762)).toBeGreaterThan(12);
+    expect(correctDigits(logPoissonLowerTail(12_000, 12_800), -28.39833702850276)).toBeGreaterThan(12);
     expect(correctDigits(logPoissonUpperTail(13_500, 12_800), -21.54032121955113)).toBeGreaterThan(12);
     expect(correctDigits(logPoissonUpperTail(5, 0.01), -27.821675013441)).toBeGreaterThan(12);
     expect(correctDigits(logPoissonLowerTail(3, 10), -4.572117429097319)).toBeGreaterThan(13);
@@ -123,7 +123,7 @@ describe('Poisson and negative binomial tails, in logarithms (mpmath with 40 dig
   });
 
   test('negative binomial with mean and size', () => {
-    expect(correctDigits(logNegativeBinomialLowerTail(0, 700, 5), -24.743799451890841)).toBeGreaterThan(12);
+    expect(correctDigits(logNegativeBinomialLowerTail(0, 700, 5), -24.74379945189084)).toBeGreaterThan(12);
     expect(correctDigits(logNegativeBinomialLowerTail(50, 100, 20), -4.720874848420853)).toBeGreaterThan(11);
     expect(correctDigits(logNegativeBinomialUpperTail(200, 100, 20), -7.657583109898858)).toBeGreaterThan(11);
     expect(correctDigits(logNegativeBinomialUpperTail(10, 2, 1.5), -4.655375916489403)).toBeGreaterThan(11);
