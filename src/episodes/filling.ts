@@ -6,13 +6,15 @@ import type { ScaleJump } from './scale-jumps.ts';
 import { levelOf, WANDER_TIME, type TankScale } from './tank-scale.ts';
 
 /*
- * A fill is a rise of the scale that is a ramp (trade.md F19: 100–2,000 kg/min), is large against what tilt, wind and people do, and stays.
+ * A fill is a rise of the scale that is a ramp (trade.md F19: 100–2,000 kg/min; by hand less), is large against what tilt, wind and people do, and stays.
  * The thresholds are common practice, no source, unless one is named.
  */
 /** kg/s, over 20 s, at which a rise is looked at and at which it has ended. */
-const RISING = 0.8;
-const RISEN = 0.3;
+const RISING = 0.4;
+const RISEN = 0.15;
 const REACH = 10;
+/** kg; a smaller rise is wander, and does not link two loads. */
+const LEAST_RAMP = 20;
 /** kg, standing: more than a person on the frame. */
 const LEAST_STANDING = 80;
 /** kg and share of the load, moving: tilt and slope swing 2.7 % of the load between 7° up and down (0.15 %/deg and 1 − cos, trade.md F17). */
@@ -55,7 +57,8 @@ export function fillsOf(day: TankDay): readonly Fill[] {
 function rampsOf(calm: Float64Array): Span[] {
   const seconds = Float64Array.from(calm, (_, k) => k);
   const rise = calm.map((_, k) => ((calm[k + REACH] ?? Number.NaN) - (calm[k - REACH] ?? Number.NaN)) / (2 * REACH));
-  return hysteresisSpans(seconds, rise, { enter: RISING, leave: RISEN, side: 'above' });
+  return hysteresisSpans(seconds, rise, { enter: RISING, leave: RISEN, side: 'above' })
+    .filter(({ start, end }) => (calm[end + REACH] ?? Number.NaN) - (calm[start - REACH] ?? Number.NaN) >= LEAST_RAMP);
 }
 
 function joinRamps(ramps: readonly Span[], parked: readonly Span[]): Span[] {
@@ -82,7 +85,7 @@ function fillOn({ tank, scale, parked, jumps }: TankDay, ramp: Span): Fill[] {
   const step = after.mass - before.mass;
   const least = moving ? Math.max(LEAST_MOVING, LEAST_MOVING_SHARE * after.mass) : LEAST_STANDING;
   const drift = moving ? WANDER_MOVING : scale.wander * Math.sqrt(1 - Math.exp(-(span.end - span.start + LEVEL / 2) / WANDER_TIME));
-  const uncertainty = Math.hypot(before.uncertainty, after.uncertainty, Math.SQRT2 * drift);
+  const uncertainty = Math.hypot(before.uncertainty, after.uncertainty, Math.SQRT2 * drift, scale.sway * step);
   if (!(step >= least) || step < LEAST_SIGMAS * uncertainty) return [];
   if (riseTime(calm, span, before.mass, step) <= 0.6 * LONGEST_JUMP || !stays(calm, span, before.mass, step, moving)) return [];
   return [{ ...span, tank, before: before.mass, after: after.mass, uncertainty, ...(moving ? { moving } : {}) }];
@@ -160,7 +163,7 @@ function fillDuring({ tank, scale }: TankDay, { start, end }: Span): Fill[] {
   const before = levelOf(scale, start - LEVEL / 2, start);
   const after = levelOf(scale, end, end + LEVEL / 2);
   const step = after.mass - before.mass;
-  const uncertainty = Math.hypot(before.uncertainty, after.uncertainty, Math.SQRT2 * WANDER_MOVING);
+  const uncertainty = Math.hypot(before.uncertainty, after.uncertainty, Math.SQRT2 * WANDER_MOVING, scale.sway * step);
   const zeroed = Math.abs(after.mass) <= Math.max(LEAST_STANDING / 2, 4 * after.uncertainty);
   const least = Math.max(LEAST_UNSEEN, LEAST_MOVING_SHARE * after.mass, LEAST_SIGMAS * uncertainty);
   return step >= least && !zeroed ? [{ start, end, tank, before: before.mass, after: after.mass, uncertainty }] : [];

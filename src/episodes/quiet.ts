@@ -33,6 +33,6 @@ export function quietReadings({ scale, parked, metering, fills, jumps }: TankDay
     const level = levelOf(scale, start, end);
     if (level.seconds < SHORTEST - SETTLING || level.spread > Math.max(MOST_SPREAD, scale.wander)) return [];
     const share = Math.min(1, (2 * WANDER_TIME) / (end - start));
-    return [{ start, end, mass: level.mass, uncertainty: Math.hypot(level.uncertainty, scale.wander * Math.sqrt(share)) }];
+    return [{ start, end, mass: level.mass, uncertainty: Math.hypot(level.uncertainty, scale.wander * Math.sqrt(share), scale.sway * level.mass) }];
   });
 }

@@ -1,6 +1,7 @@
 import type { Channel } from '../../shared/channel.ts';
-import { median, medianAbsoluteDeviation } from '../series/robust.ts';
 import type { Span } from '../../shared/span.ts';
+import { median, medianAbsoluteDeviation } from '../series/robust.ts';
+import { contains } from '../series/spans.ts';
 import type { Timeline } from './timeline.ts';
 
 /** A tank's scale, second by second, and how well it reads. */
@@ -13,6 +14,11 @@ export interface TankScale {
   readonly step: number;
   /** kg, standard deviation of the slow wander (wind, oil, temperature, people) while standing. */
   readonly wander: number;
+  /**
+   * Share of the load, standard deviation, by which the lie of the land moves the reading: seen in how it swings while
+   * driving, and unknown but of that size wherever the cart stands.
+   */
+  readonly sway: number;
 }
 
 /** s; the time over which a scale wanders (scenarios.md section 0, from memory). */
@@ -33,7 +39,8 @@ export function tankScale(timeline: Timeline, channels: readonly Channel[], tank
   if (mass === undefined) return undefined;
   const source = channels.find(({ id }) => id === whole) ?? cells[0];
   const calm = runningMedian(mass, HALF_WINDOW);
-  return { mass, calm, step: source === undefined ? 0 : readingStep(source.value), wander: wanderOf(calm, parked) };
+  const wander = wanderOf(calm, parked);
+  return { mass, calm, step: source === undefined ? 0 : readingStep(source.value), wander, sway: swayOf(calm, parked, wander) };
 }
 
 function sumOf(parts: readonly (Float64Array | undefined)[]): Float64Array | undefined {
@@ -85,6 +92,36 @@ function wanderOf(calm: Float64Array, parked: readonly Span[]): number {
   if (differences.length < 8) return USUAL_WANDER;
   const sd = medianAbsoluteDeviation(differences) / Math.sqrt(2 * (1 - Math.exp(-lag / WANDER_TIME)));
   return Math.min(WANDER_BOUNDS[1], Math.max(WANDER_BOUNDS[0], sd));
+}
+
+/** kg, of the 7 s median of a driving scale whose seconds have sd 12–15 (trade.md a.3: 10–30, scenarios.md: 12). */
+const MOVING_NOISE = 9;
+/** s; half the way over a hill or so (400 m at 8 km/h takes 180 s). */
+const SWAY_LAG = 120;
+/** Where the tank is emptier than this share of its fullest, kg say little about a share. */
+const LADEN = 0.3;
+const MOST_SWAY = 0.03;
+
+/**
+ * From how far the reading lies off the middle of those two minutes before and after, which cancels what is metered;
+ * the wander and noise that a standing scale has too are taken off (var of the difference = 1.5 var of the reading).
+ */
+function swayOf(calm: Float64Array, parked: readonly Span[], wander: number): number {
+  const laden = LADEN * calm.reduce((most, each) => (each > most ? each : most), 0);
+  const shares: number[] = [];
+  const loads: number[] = [];
+  for (let k = SWAY_LAG; k < calm.length - SWAY_LAG; k += 10) {
+    const load = calm[k] as number;
+    if (!(load > laden) || contains(parked, k - SWAY_LAG) || contains(parked, k) || contains(parked, k + SWAY_LAG)) continue;
+    const off = load - ((calm[k - SWAY_LAG] as number) + (calm[k + SWAY_LAG] as number)) / 2;
+    if (Number.isNaN(off)) continue;
+    shares.push(off / load);
+    loads.push(load);
+  }
+  if (shares.length < 30) return 0;
+  const noise = Math.hypot(wander, MOVING_NOISE) / median(loads);
+  const sd = medianAbsoluteDeviation(shares) / Math.sqrt(1.5);
+  return Math.min(MOST_SWAY, Math.sqrt(Math.max(0, sd * sd - noise * noise)));
 }
 
 /** A level read over a stretch. */
