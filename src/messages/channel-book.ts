@@ -68,6 +68,15 @@ export function orderByTrust(ranked: readonly RankedChannel[]): readonly Channel
     .map(({ channel }) => channel);
 }
 
+/** Signs of work below this rank come from the tractor, which may not use its hitch or switch for this machine at all. */
+const TRACTOR_SIGNS = 50;
+
+/** Takes out tractor signs of `implement.working` that were never on: as evidence of a day without work they would be wrong. */
+export function withoutIdleSwitches(ranked: readonly RankedChannel[]): { readonly used: readonly RankedChannel[]; readonly unused: number } {
+  const used = ranked.filter(({ channel, trust }) => channel.id !== 'implement.working' || trust >= TRACTOR_SIGNS || channel.value.some((value) => value > 0));
+  return { used, unused: ranked.length - used.length };
+}
+
 /** Where an entry's numbers came from, for the channel. */
 export function sourceOf(entry: Pick<BookEntry, 'sender' | 'bus' | 'origin'>, file: string, busNames: readonly string[]): ChannelSource {
   const bus = busNames[entry.bus];

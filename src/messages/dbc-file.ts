@@ -91,7 +91,7 @@ function readMessages(text: string, fileName: string): Message[] {
     const line = raw.trim();
     if (line.startsWith('BO_ ')) {
       const match = MESSAGE.exec(line);
-      if (match === null) throw notUnderstood(fileName, index, 'message', 'BO_ 2566844926 Weights: 8 Cart');
+      if (match === null) throw notUnderstood(fileName, index, 'message', 'BO_ 2566851070 Weights: 8 Cart');
       messages.push({ id: Number(match[1]), name: match[2] ?? '', signals: [] });
     } else if (line.startsWith('SG_ ')) {
       const match = SIGNAL.exec(line);

@@ -40,7 +40,7 @@ function clockNotes(channels: readonly Channel[]): string[] {
 /** One sentence for all senders that only ever said 'not available'. */
 function emptyNotes(channels: readonly Channel[], empty: readonly Channel[]): string[] {
   const given = new Set(channels.map((channel) => channel.id));
-  const missing = [...new Set(empty.map((channel) => channel.id))].filter((id) => !given.has(id));
+  const missing = [...new Set(empty.map((channel) => channel.id))].filter((id) => !given.has(id)).sort();
   return missing.length === 0 ? [] : [`Sent, but always 'not available': ${missing.join(', ')}.`];
 }
 

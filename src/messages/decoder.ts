@@ -1,6 +1,6 @@
 import type { MessageSummary } from '../../shared/day.ts';
 import type { DecodedLog, FrameBatch, FrameDecoder, WholeMessage } from '../formats/log-format.ts';
-import { createChannelBook, orderByTrust } from './channel-book.ts';
+import { createChannelBook, orderByTrust, withoutIdleSwitches } from './channel-book.ts';
 import { decodedNotes } from './decoded-notes.ts';
 import { GLOBAL_ADDRESS, formatIdentifier, parseIdentifier } from './identifier.ts';
 import { createHandlers, type MessageHandler } from './handlers.ts';
@@ -80,9 +80,11 @@ export function createDecoder(context: DecoderContext): FrameDecoder {
       const messages = summarise(context.file, busNames, [{ table: frames, handlers: frameHandlers }, { table: whole, handlers: wholeHandlers }]);
       const process = processChannels(handlers.processData, context.file, busNames);
       const finished = book.finish(context.file, busNames);
-      const channels = orderByTrust([...finished.ranked, ...process.ranked]);
+      const { used, unused } = withoutIdleSwitches([...finished.ranked, ...process.ranked]);
+      const channels = orderByTrust(used);
       const notes = [
         ...decodedNotes(channels, finished.empty),
+        ...(unused === 0 ? [] : ['A hitch or start/stop switch that never came on was left out of implement.working: it says nothing of a towed machine.']),
         ...process.notes,
         ...handlers.notes(),
         ...(untimed === 0 ? [] : [`Records without a time stamp: ${untimed}. Their values cannot be placed in the day and are left out.`]),

@@ -5,7 +5,8 @@ import { sourceOf, type RankedChannel } from './channel-book.ts';
 import { channelKind, conversion } from './channel-names.ts';
 import { SECTIONS_PER_GROUP, dictionaryEntry, stateGroup } from './data-dictionary.ts';
 import { elementInstances, type DeviceDescription, type ElementType } from './device-description.ts';
-import type { ProcessData, ProcessStream } from './process-data.ts';
+import type { Sender } from './names.ts';
+import { PROCESS_DATA, type ProcessData, type ProcessStream } from './process-data.ts';
 
 /** Which value on which kind of element becomes which channel; N is the element's number among its kind. */
 interface Rule {
@@ -45,57 +46,75 @@ const RULES: readonly Rule[] = [
 /** Two bits, DDI 141 and 289: 0 off, 1 on, 2 error, 3 not available. */
 const STATES = new Set([141, 289]);
 
+/** A stream with everything known of it once the log has been read. */
+interface KnownStream extends ProcessStream {
+  readonly device: Sender;
+  readonly isSetPoint: boolean;
+  readonly description: DeviceDescription | undefined;
+  readonly found: { readonly rule: Rule; readonly instance: number | undefined } | undefined;
+  readonly values: Column;
+}
+
+interface NamedColumn extends Column {
+  readonly id: string;
+  readonly unit: Unit;
+  readonly trust: number;
+  readonly derivedFrom?: readonly string[];
+}
+
 /** Channels of all process data of a log, and what to tell the reader about them. */
 export function processChannels(data: ProcessData, file: string, busNames: readonly string[]): { readonly ranked: readonly RankedChannel[]; readonly notes: readonly string[] } {
-  const ranked: RankedChannel[] = [];
-  const makers = new Set<string>();
-  const streams = data.streams().map((stream) => ({ ...stream, ...data.roles(stream), values: stream.column.finish() }));
-  const withSetStates = new Set(streams.filter((stream) => stateGroup(stream.ddi)?.kind === 'set').map((stream) => stream.device));
-  for (const stream of streams) {
-    const description = data.descriptions().get(stream.device.key);
-    const origin = { pgn: 51968, ddi: stream.ddi, element: stream.element };
-    const add = (id: string, unit: Unit, trust: number, column: Column, derivedFrom?: readonly string[]): void => {
-      if (!column.value.some(Number.isFinite)) return;
-      const source = sourceOf({ sender: stream.from, bus: stream.bus, origin: derivedFrom === undefined ? origin : { ...origin, derivedFrom } }, file, busNames);
-      const channel: Channel = { id, unit, source, time: column.time, value: column.value };
-      ranked.push({ channel, trust });
-    };
+  const descriptions = data.descriptions();
+  const streams = data.streams().map((stream): KnownStream => {
+    const roles = data.roles(stream);
+    const description = descriptions.get(roles.device.key);
+    return { ...stream, ...roles, description, found: ruleFor(stream, description), values: stream.column.finish() };
+  });
+  const ranked = streams.flatMap((stream) => namedColumns(stream, streams).filter((column) => column.value.some(Number.isFinite)).map((column): RankedChannel => {
+    const { id, unit, time, value, trust, derivedFrom } = column;
+    const origin = { pgn: PROCESS_DATA, ddi: stream.ddi, element: stream.element, ...(derivedFrom === undefined ? {} : { derivedFrom }) };
+    const channel: Channel = { id, unit, time, value, source: sourceOf({ sender: stream.from, bus: stream.bus, origin }, file, busNames) };
+    return { channel, trust };
+  }));
+  return { ranked, notes: notesOf(data, streams) };
+}
 
-    const states = stateGroup(stream.ddi);
-    if (states !== undefined) {
-      for (const section of sectionColumns(stream.values, states.kind)) {
-        const n = states.group * SECTIONS_PER_GROUP + section.number;
-        add(states.kind === 'set' ? `section.${n}.on` : `section.${n}.actual`, '1', 65, section);
-        /* Sections switched by hand are never set by a controller: then what the device reports is all there is. */
-        if (states.kind === 'actual' && !withSetStates.has(stream.device)) add(`section.${n}.on`, '1', 30, section, [`section.${n}.actual`]);
-      }
-      continue;
-    }
-
-    const found = description === undefined ? undefined : ruleFor(stream, description, streams);
-    if (found !== undefined) {
-      const kind = channelKind(found.id);
-      const entry = dictionaryEntry(stream.ddi);
-      const scale = kind === undefined || entry === undefined ? undefined : conversion(entry.unit, kind);
-      if (kind !== undefined && entry !== undefined && scale !== undefined) {
-        const value = STATES.has(stream.ddi)
-          ? stream.values.value.map((raw) => (raw === 0 || raw === 1 ? raw : Number.NaN))
-          : stream.values.value.map((raw) => raw * entry.factor * scale.factor + scale.offset);
-        add(found.id, kind.unit, found.trust, { time: stream.values.time, value });
-        continue;
-      }
-    }
-    const id = `process.${stream.device.address}.${stream.element}.${stream.ddi}`;
-    const { unit, factor } = plainUnit(stream.ddi);
-    add(id, unit, stream.isSetPoint ? 10 : 20, { time: stream.values.time, value: stream.values.value.map((raw) => raw * factor) });
-    const called = designator(description, stream);
-    if (dictionaryEntry(stream.ddi) === undefined && called !== undefined) makers.add(`${id} "${called}"`);
+function namedColumns(stream: KnownStream, all: readonly KnownStream[]): readonly NamedColumn[] {
+  const states = stateGroup(stream.ddi);
+  if (states !== undefined) {
+    /* Sections switched by hand are never set by a controller: then what the device reports is all there is. */
+    const isOnlyReport = states.kind === 'actual' && !all.some((other) => other.device === stream.device && stateGroup(other.ddi)?.kind === 'set');
+    return sectionColumns(stream.values).flatMap(({ number, ...column }) => {
+      const n = states.group * SECTIONS_PER_GROUP + number;
+      const own: NamedColumn = { ...column, id: `section.${n}.${states.kind === 'set' ? 'on' : 'actual'}`, unit: '1', trust: 65 };
+      return isOnlyReport ? [own, { ...own, id: `section.${n}.on`, trust: 30, derivedFrom: [own.id] }] : [own];
+    });
   }
-  return { ranked, notes: notesOf(data, makers) };
+  const { time, value } = stream.values;
+  const entry = dictionaryEntry(stream.ddi);
+  const id = ruledName(stream, all);
+  const kind = id === undefined ? undefined : channelKind(id);
+  const scale = kind === undefined || entry === undefined ? undefined : conversion(entry.unit, kind);
+  if (id === undefined || kind === undefined || entry === undefined || scale === undefined) {
+    const { unit, factor } = plainUnit(stream.ddi);
+    return [{ id: plainName(stream), unit, trust: stream.isSetPoint ? 10 : 20, time, value: value.map((raw) => raw * factor) }];
+  }
+  const scaled = STATES.has(stream.ddi) ? value.map((raw) => (raw === 0 || raw === 1 ? raw : Number.NaN)) : value.map((raw) => raw * entry.factor * scale.factor + scale.offset);
+  return [{ id, unit: kind.unit, trust: stream.found?.rule.trust ?? 0, time, value: scaled }];
+}
+
+const plainName = (stream: KnownStream): string => `process.${stream.device.address}.${stream.element}.${stream.ddi}`;
+
+function ruledName(stream: KnownStream, all: readonly KnownStream[]): string | undefined {
+  if (stream.found === undefined) return undefined;
+  const { rule, instance } = stream.found;
+  /* A device, function or fan has no number of its own kind: count those that give this value. */
+  const peers = new Set(all.filter((other) => other.device === stream.device && other.found?.rule === rule).map((other) => other.element));
+  return rule.channel.replace('N', String(instance ?? [...peers].sort((a, b) => a - b).indexOf(stream.element) + 1));
 }
 
 /** The two bits of each of sixteen sections, as columns; sections that are not there give none. */
-function sectionColumns(raw: Column, kind: 'actual' | 'set'): readonly (Column & { readonly number: number })[] {
+function sectionColumns(raw: Column): readonly (Column & { readonly number: number })[] {
   return Array.from({ length: SECTIONS_PER_GROUP }, (_, index) => {
     const state = Array.from(raw.value, (value) => (value >>> (index * 2)) & 3);
     /* 3 = not installed, or no change: neither is a state. 2 = error: a state that is not known. */
@@ -105,21 +124,18 @@ function sectionColumns(raw: Column, kind: 'actual' | 'set'): readonly (Column &
       time: Float64Array.from(kept, (i) => raw.time[i] as number),
       value: Float64Array.from(kept, (i) => (state[i] === 2 ? Number.NaN : state[i] as number)),
     };
-  }).filter((column) => column.time.length > 0 && (kind === 'set' || column.value.some(Number.isFinite)));
+  });
 }
 
-function ruleFor(stream: ProcessStream & { readonly device: unknown }, description: DeviceDescription, all: readonly (ProcessStream & { readonly device: unknown })[]): { readonly id: string; readonly trust: number } | undefined {
-  const instances = elementInstances(description);
-  const here = instances.get(stream.element);
+/** What a stream becomes by its device's description; undefined without one, or when no rule fits. */
+function ruleFor(stream: ProcessStream, description: DeviceDescription | undefined): KnownStream['found'] {
+  const here = description === undefined ? undefined : elementInstances(description).get(stream.element);
   if (here === undefined) return undefined;
-  const words = `${description.elements.find((element) => element.number === stream.element)?.designator ?? ''} ${designator(description, stream) ?? ''}`;
+  const words = `${description?.elements.find((element) => element.number === stream.element)?.designator ?? ''} ${designator(description, stream) ?? ''}`;
   const rule = RULES.find((candidate) => candidate.ddi === stream.ddi && candidate.on.includes(here.type) && (candidate.called?.test(words) ?? true));
   if (rule === undefined) return undefined;
   const isNumbered = rule.called === undefined && (here.type === 'bin' || here.type === 'section' || here.type === 'unit');
-  /* A device or function has no number of its own kind: count those that give this value. */
-  const peers = new Set(all.filter((other) => other.device === stream.device && other.ddi === stream.ddi).map((other) => other.element));
-  const number = isNumbered ? here.instance : [...peers].sort((a, b) => a - b).indexOf(stream.element) + 1;
-  return { id: rule.channel.replace('N', String(number)), trust: rule.trust };
+  return { rule, instance: isNumbered ? here.instance : undefined };
 }
 
 function designator(description: DeviceDescription | undefined, stream: { readonly element: number; readonly ddi: number }): string | undefined {
@@ -135,11 +151,18 @@ function plainUnit(ddi: number): { readonly unit: Unit; readonly factor: number 
   return { unit: SI_UNIT[unit.dimension] as Unit, factor: entry.factor * unit.factor };
 }
 
-function notesOf(data: ProcessData, makers: ReadonlySet<string>): string[] {
+function notesOf(data: ProcessData, streams: readonly KnownStream[]): string[] {
   const notes: string[] = [];
-  if (makers.size > 0) notes.push(`Maker's own values, named by the device: ${[...makers].slice(0, 30).join(', ')}${makers.size > 30 ? ` and ${makers.size - 30} more` : ''}.`);
+  const makers = [...new Set(streams.filter((stream) => dictionaryEntry(stream.ddi) === undefined).flatMap((stream) => {
+    const called = designator(stream.description, stream);
+    return called === undefined ? [] : `${plainName(stream)} "${called}"`;
+  }))];
+  if (makers.length > 0) notes.push(`Maker's own values, named by the device: ${makers.slice(0, MOST_NAMED).join(', ')}${makers.length > MOST_NAMED ? ` and ${makers.length - MOST_NAMED} more` : ''}.`);
   if (data.unreadable() > 0) notes.push(`${data.unreadable()} device description(s) could not be read; their values are listed by number.`);
-  const missing = new Set(data.streams().map((stream) => data.roles(stream).device).filter((device) => !data.descriptions().has(device.key)).map((device) => device.address));
+  const missing = new Set(streams.filter((stream) => stream.description === undefined).map((stream) => stream.device.address));
   if (missing.size > 0) notes.push(`No device description in the log from address ${[...missing].join(', ')}: its values are listed as process.ADDRESS.ELEMENT.NUMBER.`);
   return notes;
 }
+
+/** Names in one note; a device may have hundreds of values. */
+const MOST_NAMED = 30;

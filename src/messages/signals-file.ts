@@ -38,7 +38,7 @@ function dbcSignals(text: string, fileName: string): readonly SignalDefinition[]
   const { signals } = parseDbc(text, fileName);
   if (signals.length > 0) return signals;
   throw new SetupError('no-channels', `${fileName} names no channel: none of its signals is called like one, in its name, comment or attribute.`,
-    `Put a channel name into a signal's comment, for example CM_ SG_ 2566844926 Weight1 "tank.1.mass"; known are ${contractChannels.join(', ')}.`);
+    `Put a channel name into a signal's comment, for example CM_ SG_ 2566851070 Weight1 "tank.1.mass"; known are ${contractChannels.join(', ')}.`);
 }
 
 function parsed(text: string, fileName: string): unknown {

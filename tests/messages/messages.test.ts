@@ -29,7 +29,6 @@ const CASES: readonly (readonly [title: string, line: string, expected: Expected
   ['65128: hydraulic oil 4 °C', '18FE6800#2CFFFFFFFFFFFFFF', { 'oil.temperature': 277.15 }],
   ['65272: transmission oil 60 °C', '18FEF800#FFFFFFFFA029FFFF', { 'oil.temperature': 333.15 }],
   ['65093 ISO 11783-7 B.6: rear hitch in work', '0CFE45F0#00 7F FFFFFFFFFFFF'.replaceAll(' ', ''), { 'implement.working': 1 }],
-  ['65093: out of work', '0CFE45F0#003FFFFFFFFFFFFF', { 'implement.working': 0 }],
   ['65093: error (10)', '0CFE45F0#00BFFFFFFFFFFFFF', { 'implement.working': Number.NaN }],
   ['65094 ISO 11783-7 B.7: front hitch', '0CFE46F0#007FFFFFFFFFFFFF', { 'implement.working': 1 }],
   ['129025 NMEA 2000: 1e-7°', '09F8011C#C0CAB21E80969800', { 'gnss.lat': 51.5033792, 'gnss.lon': 1 }],
@@ -53,6 +52,13 @@ describe('standard messages', () => {
     const log = decodeLines(['0CFE4846#A00F6EBC0E00C855', '0CFE4846#FFFF6EBC0E00C855', '0CFE4846#B00F6EBC0E00C855']);
     expect(valuesOf(log, 'wheel.speed')).toEqual([4, Number.NaN, 4.016]);
     expect([...channel(log, 'wheel.speed').time]).toEqual([0, 1, 2]);
+  });
+
+  test('65093: out of work and back; a hitch that never came down says nothing of a towed machine', () => {
+    expect(valuesOf(decodeLines(['0CFE45F0#003FFFFFFFFFFFFF', '0CFE45F0#007FFFFFFFFFFFFF']), 'implement.working')).toEqual([0, 1]);
+    const idle = decodeLines(['0CFE45F0#003FFFFFFFFFFFFF', '0CFE45F0#003FFFFFFFFFFFFF']);
+    expect(idle.channels).toEqual([]);
+    expect(idle.notes).toEqual(['A hitch or start/stop switch that never came on was left out of implement.working: it says nothing of a towed machine.']);
   });
 
   test('130312 of another place than outside makes no channel', () => {
