@@ -20,8 +20,9 @@ export interface BootstrapOptions {
  * that for the mean, but need a standard error inside every resample, which for medians and biweights the jack-knife
  * gets badly wrong. So: Student's t limits around the statistic, with the bootstrap's standard error (right for medians
  * too), bent for skewness by Hall's cubic transformation (1992, from memory) with the jack-knife's acceleration. It
- * covers as well as the studentised limits at the price of the percentile ones: 92 to 97 % of means, medians and
- * biweights of 6 to 40 normal or exponential units.
+ * covers as well as the studentised limits at the price of the percentile ones: in simulation 92 to 98 % for means,
+ * medians and biweights of 6 to 40 normal or exponential units. Heavier tails cost some: 90 % for the mean of 6, 92 % of
+ * 8 lognormal units with a log standard deviation of 0.8.
  */
 export function bootstrapInterval(
   units: number,

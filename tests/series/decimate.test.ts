@@ -44,7 +44,7 @@ describe('firstMinMaxLast', () => {
     );
   });
 
-  test('two million samples to 2000 columns, to cells and to spans: each in well under a second', () => {
+  test('two million samples to 2000 columns, to cells and to spans: each within a second', () => {
     const random = createRandom(1);
     const n = 2_000_000;
     const time = Float64Array.from({ length: n }, (_, i) => i / 50);
@@ -54,9 +54,9 @@ describe('firstMinMaxLast', () => {
       job();
       return performance.now() - start;
     };
-    expect(timed(() => firstMinMaxLast(time, value, 0, n / 50, 2000))).toBeLessThan(500);
-    expect(timed(() => meanPerCell(time, value, 0, 1, n / 50))).toBeLessThan(500);
-    expect(timed(() => hysteresisSpans(time, value, { enter: 0.001, leave: 0.5, side: 'below' }))).toBeLessThan(500);
+    expect(timed(() => firstMinMaxLast(time, value, 0, n / 50, 2000))).toBeLessThan(1000);
+    expect(timed(() => meanPerCell(time, value, 0, 1, n / 50))).toBeLessThan(1000);
+    expect(timed(() => hysteresisSpans(time, value, { enter: 0.001, leave: 0.5, side: 'below' }))).toBeLessThan(1000);
     const blocks = firstMinMaxLast(time, value, 0, n / 50, 2000);
     expect(blocks.count.every((count) => count === 1000)).toBe(true);
   });
