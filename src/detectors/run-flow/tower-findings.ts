@@ -1,0 +1,141 @@
+import type { FindingDraft } from '../detector.ts';
+import { formatNumber, quantity } from '../../../shared/text.ts';
+import { cautions } from '../cautions.ts';
+import { fieldCost } from './cost.ts';
+import { runsPicture, towerName, towerTrace, windowAround } from './evidence.ts';
+import { fanShare, precursors } from './precursors.ts';
+import { rowPlaces } from './row-places.ts';
+import type { FlowEpisode } from './run-episodes.ts';
+import { percent, towerChannels, type Story } from './story.ts';
+
+/** What is left of a tower's low stretches once short ones, the last minute of a tank and slow air are taken out. */
+export function towerFindings(story: Story): readonly FindingDraft[] {
+  return story.log.towers.flatMap((_, tower) => {
+    const episodes = (story.towers[tower]?.episodes ?? []).filter((episode) => isTowerFault(story, episode));
+    const blocked = episodes.filter(({ ratio }) => ratio.value < story.thresholds.blocked);
+    const low = episodes.filter((episode) => !blocked.includes(episode));
+    return [...blocked.map((episode) => blockedFinding(story, tower, episode)), ...(low.length === 0 ? [] : [lowFinding(story, tower, low)])];
+  });
+}
+
+/** Stretches in which a tower as a whole is at fault; its runs are then not. */
+export function isTowerFault(story: Story, episode: FlowEpisode): boolean {
+  const { thresholds: limits, log, judged } = story;
+  const from = Math.max(0, Math.floor((episode.start - 60) / log.step));
+  const to = Math.min(log.cells, Math.ceil((episode.end + 60) / log.step));
+  const atCollapse = judged.collapsed.subarray(from, to).includes(1);
+  if (episode.ratio.value < limits.blocked) return episode.judgedSeconds >= (atCollapse ? 60 : limits.shortestTowerBlocked);
+  if (atCollapse || episode.judgedSeconds < limits.shortestTowerLow || episode.ratio.high > 1 - limits.leastTowerLoss) return false;
+  /* Slow air feeds far towers less: the fan is the cause and named by its own check. */
+  return (fanShare(story, episode)?.share ?? 1) >= limits.slowFan || episode.ratio.value < 0.5;
+}
+
+function shared(story: Story, tower: number, episodes: readonly FlowEpisode[]) {
+  const { context, log, drill } = story;
+  const { say } = context;
+  const first = episodes[0] as FlowEpisode;
+  const span = { start: first.start, end: episodes.at(-1)?.end ?? first.end };
+  const live = drill.towers[tower]?.runs.filter((run) => run.presence.usual > 0).length ?? 0;
+  const plan = log.towers[tower];
+  const numbers = (plan?.runs ?? []).map((run) => log.runs[run]?.number ?? 0);
+  const cost = fieldCost(context, log, tower, plan?.outlets ?? numbers.length, episodes);
+  const slots = {
+    tower: towerName(story, tower), start: quantity.clock(span.start), end: quantity.clock(span.end), runs: String(live),
+    judged: quantity.duration(episodes.reduce((sum, episode) => sum + episode.judgedSeconds, 0)),
+    left: percent(first.ratio.value), low: percent(first.ratio.low), high: percent(first.ratio.high), size: percent(1 - first.ratio.value),
+    first: String(numbers[0] ?? 0), last: String(numbers.at(-1) ?? 0),
+    length: quantity.length(cost.length, 0), area: cost.area === undefined ? quantity.length(cost.length, 0) : quantity.area(cost.area),
+    mass: quantity.mass((cost.mass ?? 0) * (1 - first.ratio.value)),
+  };
+  const picture = windowAround(story, span);
+  const shaded = episodes.map(({ start, end }) => ({ start, end }));
+  const rows = rowPlaces(context, log, {
+    tower, runs: numbers, spans: episodes, title: say('towerMap', slots), pathLabel: say('mapPath'), label: () => say('mapTower', slots),
+    text: (run) => say('rowPlace', { run: String(run), what: first.ratio.value < story.thresholds.blocked ? say('placeNothing') : say('placeLess', slots) }),
+  });
+  return {
+    slots, cost,
+    draft: {
+      subject: `tower.${plan?.id ?? ''}`, span, episodes: shaded, measure: { ...first.ratio, unit: 'ratio', expected: 1 },
+      channels: [...numbers.map((number) => `run.${number}.count`), ...towerChannels(story, tower)],
+      evidence: [
+        runsPicture(story, log.towers.map((_, t) => t), numbers, shaded, picture),
+        towerTrace(story, tower, shaded, picture),
+        ...(rows === undefined ? [] : [rows.map]),
+      ],
+      ...(rows === undefined ? {} : { places: rows.places }),
+    },
+  };
+}
+
+function blockedFinding(story: Story, tower: number, episode: FlowEpisode): FindingDraft {
+  const { say } = story.context;
+  const { slots, cost, draft } = shared(story, tower, [episode]);
+  const atOnce = fellAtOnce(story, tower, episode);
+  const lost = cost.mass === undefined ? {} : { massKg: -cost.mass * (1 - episode.ratio.value) };
+  const area = cost.area === undefined ? {} : { areaHa: cost.area / 1e4 };
+  return {
+    ...draft, code: 'tower.blocked', severity: episode.judgedSeconds >= 30 ? 'action' : 'watch', verdict: atOnce || story.log.towers.length < 3 ? 'consistent' : 'proved',
+    title: say('towerBlockedTitle', slots),
+    explanation: [say('towerWhy', slots), say('towerAll', slots), ...(atOnce ? [say('towerAtOnce')] : []), ...precursors(story, tower, episode.start), ...(atOnce ? [] : [say('towerScale')])].join(' '),
+    consequence: { ...area, ...lost, text: say(cost.mass === undefined ? 'towerBareNoMass' : 'towerBare', slots) },
+    consequences: [say('towerRuns', slots)],
+    excludes: [say('towerNotSection'), say('towerNotTank'), say('towerNotRuns')],
+    cannotTell: say('towerCannot'), decidingCheck: say('towerCheck', slots), cautions: [cautions.K1, cautions.K7, cautions.K4],
+  };
+}
+
+function lowFinding(story: Story, tower: number, episodes: readonly FlowEpisode[]): FindingDraft {
+  const { say } = story.context;
+  const { slots, cost, draft } = shared(story, tower, episodes);
+  const loss = 1 - (episodes[0]?.ratio.value ?? 1);
+  const lost = cost.mass === undefined ? {} : { massKg: -cost.mass * loss };
+  const area = cost.area === undefined ? {} : { areaHa: cost.area / 1e4 };
+  const isGrave = loss >= story.thresholds.actionTowerLoss && episodes.some(({ judgedSeconds }) => judgedSeconds >= story.thresholds.actionRestricted);
+  return {
+    ...draft, code: 'tower.low', severity: isGrave ? 'action' : 'watch', verdict: story.log.towers.length < 3 ? 'cannot-tell' : 'consistent',
+    title: say('towerLowTitle', slots), explanation: [say('towerWhy', slots), ...precursors(story, tower, draft.span.start)].join(' '),
+    consequence: { ...area, ...lost, text: say(cost.mass === undefined ? 'towerShortNoMass' : 'towerShort', slots) },
+    excludes: [say('towerNotSection'), say('towerNotTank'), say('towerNotRuns')],
+    cannotTell: story.log.towers.length < 3 ? say('towerTwo') : say('towerCannot'),
+    decidingCheck: say('towerLowCheck', slots), cautions: [cautions.K1, cautions.K4],
+  };
+}
+
+/** Towers that were out of line from the first minute to the last; nothing in the log says since when. */
+export function towerOffsets(story: Story): readonly FindingDraft[] {
+  const { context, log, towers, drill, thresholds } = story;
+  const { say } = context;
+  if (log.towers.length < 3) return [];
+  return log.towers.flatMap((plan, tower): FindingDraft[] => {
+    const offset = towers[tower]?.offset ?? Number.NaN;
+    const runs = drill.towers[tower]?.runs.filter(({ gain }) => gain > 0).length ?? 0;
+    /* The spread of single runs, row and sensor, leaves this much in a mean of so many. */
+    const chance = (3.5 * drill.spread) / Math.sqrt(Math.max(1, runs));
+    const ratio = Math.exp(offset);
+    if (!(ratio < 1 - thresholds.leastTowerOffset) || !(-offset > chance + Math.abs(Math.log(1 - thresholds.leastTowerLoss)))) return [];
+    if ((towers[tower]?.episodes ?? []).some((episode) => isTowerFault(story, episode))) return [];
+    const span = { start: (drill.towers[tower]?.judged.cells[0] ?? 0) * log.step, end: ((drill.towers[tower]?.judged.cells.at(-1) ?? 0) + 1) * log.step };
+    const reach = (1.96 * drill.spread) / Math.sqrt(Math.max(1, runs));
+    const slots = { tower: towerName(story, tower), left: percent(ratio), size: percent(1 - ratio), reach: formatNumber(reach, 3) };
+    return [{
+      code: 'tower.low', subject: `tower.${plan.id}`, severity: 'watch', verdict: 'cannot-tell', title: say('towerOffsetTitle', slots), span, episodes: [span],
+      measure: { value: ratio, low: ratio * Math.exp(-reach), high: ratio * Math.exp(reach), unit: 'ratio', expected: 1 },
+      explanation: say('towerOffsetWhy', slots), excludes: [say('towerNotSection'), say('offsetNot')], cannotTell: say('towerCannot'),
+      decidingCheck: say('towerLowCheck', slots), cautions: [cautions.K1, cautions.K4],
+      channels: [...plan.runs.map((run) => `run.${log.runs[run]?.number ?? 0}.count`), ...towerChannels(story, tower)],
+      evidence: [towerTrace(story, tower, [], span)],
+    }];
+  });
+}
+
+/** The sum of the tower went from normal to nothing between two neighbouring cells. */
+function fellAtOnce(story: Story, tower: number, episode: FlowEpisode): boolean {
+  const flow = story.towers[tower];
+  const cell = story.drill.towers[tower]?.judged.cells[episode.from];
+  if (flow === undefined || cell === undefined) return false;
+  const ratio = (k: number): number => (flow.all[k] as number) / (flow.others[k] as number);
+  let between = 0;
+  for (let k = cell - 5; k < cell + 20; k++) if (ratio(k) > 0.1 && ratio(k) < 0.7) between++;
+  return between <= 1 && (ratio(cell - 2) > 0.7 || ratio(cell - 3) > 0.7);
+}

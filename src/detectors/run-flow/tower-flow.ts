@@ -1,0 +1,147 @@
+import { CHART_RATIOS, firstAlarm, levelPath } from './flow-chart.ts';
+import type { FlowLog } from './flow-log.ts';
+import { ownPast } from './own-past.ts';
+import { flowEpisodes, type FlowEpisode } from './run-episodes.ts';
+import type { DrillRuns, TowerRuns } from './tower-runs.ts';
+import { medianInPlace, medianOfKnown } from './typed-median.ts';
+
+/** A tower against the other towers and its own past. */
+export interface TowerFlow {
+  /** ln of its usual flow per run ÷ that of the usual tower; NaN with nothing to compare. */
+  readonly offset: number;
+  readonly episodes: readonly FlowEpisode[];
+  /** Flow per cell of the day, in counts of its usual run, from all live runs; NaN where not judged. */
+  readonly all: Float64Array;
+  /** Flow of the other towers ÷ usual, per cell of the day; NaN where none is judged. */
+  readonly others: Float64Array;
+}
+
+const WINDOW = 60;
+const FEWEST_CLEAN = 2;
+/** Tower-to-tower spread believed in without evidence, ln scale. */
+const SPREAD = 0.05;
+
+/**
+ * A tower's flow lies between the counts of all its live runs (right when a silent run is truly blocked: its share went to
+ * its mates) and those of its sound runs (right when only the sensor is silent). It is low only if both are.
+ */
+export function towerFlows(log: FlowLog, drill: DrillRuns, alarm: number): readonly TowerFlow[] {
+  const flows = drill.towers.map((runs) => flowBounds(runs, log.cells));
+  const usual = flows.map(({ all }) => medianOfKnown(all));
+  const middle = medianOfKnown(Float64Array.from(usual));
+  return drill.towers.map((tower, t): TowerFlow => {
+    const { all, sound, weight } = flows[t] as FlowBounds;
+    const others = othersAt(flows, usual, t, log.cells);
+    const cells = Int32Array.from(tower.judged.cells.filter((k) => !Number.isNaN(others[k] as number) && !Number.isNaN(all[k] as number)));
+    const past = ownPast(windowRatios(all, others, cells), 0.01, SPREAD);
+    if (past === undefined) return { offset: Number.NaN, episodes: [], all, others };
+    const factor = Math.exp(past.level);
+    const counts = Float64Array.from(cells, (k) => weight * Math.max(all[k] as number, Number.isNaN(sound[k] as number) ? 0 : sound[k] as number));
+    const expected = Float64Array.from(cells, (k) => weight * factor * (others[k] as number));
+    const dispersion = dispersionOfTower(counts, expected);
+    const isOff = CHART_RATIOS.some((ratio) => ratio < 1 && firstAlarm(counts, expected, ratio, dispersion, alarm) >= 0);
+    const path = isOff ? levelPath(counts, expected, dispersion, { leave: alarm - 4, move: 10, back: 6 }) : new Uint8Array(counts.length);
+    const plan = log.towers[t];
+    const charted = { counts, expected, path, dispersion, uncertainty: past.uncertainty };
+    return { offset: past.level + Math.log((usual[t] as number) / middle), all, others, episodes: plan === undefined ? [] : flowEpisodes(charted, cells, log, plan).filter(({ kind }) => kind === 'low') };
+  });
+}
+
+interface FlowBounds {
+  /** 1 where all its runs are sound. */
+  readonly clean: Uint8Array;
+  readonly all: Float64Array;
+  readonly sound: Float64Array;
+  /** Sum of the gains of all live runs. */
+  readonly weight: number;
+}
+
+function flowBounds({ judged, runs }: TowerRuns, cells: number): FlowBounds {
+  const all = new Float64Array(cells).fill(Number.NaN);
+  const sound = new Float64Array(cells).fill(Number.NaN);
+  const clean = new Uint8Array(cells);
+  const live = runs.flatMap((run, i) => (run.gain > 0 ? [{ run, counts: judged.counts[i] as Float64Array, out: outOfOrder(run) }] : []));
+  for (const [j, cell] of judged.cells.entries()) {
+    let sumAll = 0;
+    let gainAll = 0;
+    let sumSound = 0;
+    let gainSound = 0;
+    for (const { run, counts, out } of live) {
+      const count = counts[j] as number;
+      if (Number.isNaN(count)) continue;
+      if (out[j] !== 2) {
+        sumAll += count;
+        gainAll += run.gain;
+      }
+      if (out[j] === 0) {
+        sumSound += count;
+        gainSound += run.gain;
+      }
+    }
+    if (gainAll > 0) all[cell] = sumAll / gainAll;
+    if (gainSound > 0) sound[cell] = sumSound / gainSound;
+    if (gainAll > 0 && gainSound === gainAll) clean[cell] = 1;
+  }
+  return { clean, all, sound, weight: live.reduce((sum, { run }) => sum + run.gain, 0) };
+}
+
+/** Per entry 0 = sound, 1 = low or silent, 2 = says nothing (stuck). */
+function outOfOrder(run: TowerRuns['runs'][number]): Uint8Array {
+  const out = run.path.map((level) => (level === 0 ? 0 : 1));
+  for (const { from, to } of run.presence.vanished) out.fill(1, from, to);
+  for (const { from, to } of run.stuck) out.fill(2, from, to);
+  return out;
+}
+
+/** Median over the other towers of flow ÷ usual flow, those without a run at fault first: one of them off does not move it. */
+function othersAt(flows: readonly FlowBounds[], usual: readonly number[], own: number, cells: number): Float64Array {
+  const level = new Float64Array(cells).fill(Number.NaN);
+  const values = new Float64Array(flows.length);
+  const gather = (k: number, onlyClean: boolean): number => {
+    let n = 0;
+    for (let t = 0; t < flows.length; t++) {
+      const flow = flows[t] as FlowBounds;
+      const value = (flow.all[k] as number) / (usual[t] as number);
+      if (t !== own && value >= 0 && (!onlyClean || flow.clean[k] === 1)) values[n++] = value;
+    }
+    return n;
+  };
+  for (let k = 0; k < cells; k++) {
+    let n = gather(k, true);
+    if (n < FEWEST_CLEAN) n = gather(k, false);
+    if (n > 0) level[k] = medianInPlace(values, n) * (usual[own] as number);
+  }
+  return level;
+}
+
+function windowRatios(flow: Float64Array, others: Float64Array, cells: Int32Array): Float64Array {
+  const windows = new Float64Array(Math.floor(cells.length / WINDOW));
+  for (let w = 0; w < windows.length; w++) {
+    let own = 0;
+    let due = 0;
+    for (let j = w * WINDOW; j < (w + 1) * WINDOW; j++) {
+      own += flow[cells[j] as number] as number;
+      due += others[cells[j] as number] as number;
+    }
+    windows[w] = own > 0.02 * due ? Math.log(own / due) : Number.NaN;
+  }
+  return windows;
+}
+
+/** The larger of the indices of dispersion by cells and by half minutes, median over the day. */
+function dispersionOfTower(counts: Float64Array, expected: Float64Array): number {
+  const of = (width: number): number => {
+    const values: number[] = [];
+    for (let from = 0; from + width <= counts.length; from += width) {
+      let off = 0;
+      let due = 0;
+      for (let j = from; j < from + width; j++) {
+        off += (counts[j] as number) - (expected[j] as number);
+        due += expected[j] as number;
+      }
+      if (due > 0) values.push((off * off) / due);
+    }
+    return medianInPlace(Float64Array.from(values)) / 0.4549364;
+  };
+  return Math.max(1, of(1) || 0, of(30) || 0);
+}
