@@ -1,5 +1,5 @@
+import { channelKind, conversion } from '../../shared/channel-names.ts';
 import { SetupError } from '../core/errors.ts';
-import { channelKind, conversion } from './channel-names.ts';
 import { EXTENDED, NULL_ADDRESS, parseIdentifier } from './identifier.ts';
 import type { Selector } from './signal.ts';
 import { USER_TRUST, type SignalDefinition } from './signal-definition.ts';

@@ -1,9 +1,9 @@
+import { channelKind } from '../../shared/channel-names.ts';
 import type { ColumnBuilder } from '../core/column-builder.ts';
 import type { ChannelBook } from './channel-book.ts';
 import { timeMessages, type TimeDefinition } from './decoders/time-date.ts';
 import { createFastPacketAssembler, type FastPacketAssembler } from './fast-packet.ts';
 import { GLOBAL_ADDRESS, parseIdentifier, type Identifier } from './identifier.ts';
-import { channelKind } from './channel-names.ts';
 import { knownSignals } from './known-messages.ts';
 import { createNames, parseName, type Sender } from './names.ts';
 import { isFastPacket } from './nmea2000-field.ts';
@@ -99,6 +99,18 @@ export function createHandlers(userSignals: readonly SignalDefinition[], book: C
     }, { makesChannels: true });
   };
 
+  /** What address claims, transfers and process data need, whatever signals are read from them besides. */
+  const protocolHandler = ({ pgn, source, destination }: Identifier, bus: number): MessageHandler | undefined => {
+    if (pgn === ADDRESS_CLAIM) return claimHandler(bus, source);
+    if (TRANSFER_GROUPS.has(pgn)) {
+      const address = { bus, source, destination };
+      return (time, data, at) => transport.push(pgn, address, time, data, at);
+    }
+    if (pgn !== PROCESS_DATA) return undefined;
+    const handler = processData.handler(names.sender(bus, source), destination === GLOBAL_ADDRESS ? undefined : names.sender(bus, destination));
+    return Object.assign<MessageHandler, { makesChannels: boolean }>(handler, { makesChannels: true });
+  };
+
   return {
     processData,
     prepare: (id, bus, isWhole) => {
@@ -108,17 +120,7 @@ export function createHandlers(userSignals: readonly SignalDefinition[], book: C
       const own = exact.filter((signal) => fitsSource(signal, sender, parts?.source)).map((signal) => ({ signal, column: columnOf(signal, bus, sender, id) }));
       const ownHandler = own.length === 0 ? undefined : stepsHandler(own);
       if (parts === undefined) return ownHandler;
-      const { pgn, source, destination } = parts;
-      if (pgn === ADDRESS_CLAIM) return both(ownHandler, claimHandler(bus, source));
-      if (TRANSFER_GROUPS.has(pgn)) {
-        const address = { bus, source, destination };
-        return both(ownHandler, (time, data, at) => transport.push(pgn, address, time, data, at));
-      }
-      if (pgn === PROCESS_DATA) {
-        const handler = processData.handler(names.sender(bus, source), destination === GLOBAL_ADDRESS ? undefined : names.sender(bus, destination));
-        return both(ownHandler, Object.assign<MessageHandler, { makesChannels: boolean }>(handler, { makesChannels: true }));
-      }
-      return both(ownHandler, prepareGroup(parts, bus, signalsOf(pgn), isWhole));
+      return both(both(ownHandler, protocolHandler(parts, bus)), prepareGroup(parts, bus, signalsOf(parts.pgn), isWhole));
     },
     notes: () => {
       const lost = assemblers.reduce((sum, assembler) => sum + assembler.lost(), 0);

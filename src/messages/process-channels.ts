@@ -1,8 +1,8 @@
+import { channelKind, conversion } from '../../shared/channel-names.ts';
 import type { Channel } from '../../shared/channel.ts';
 import { SI_UNIT, UNITS, type Unit } from '../../shared/units.ts';
 import type { Column } from '../core/column-builder.ts';
 import { sourceOf, type RankedChannel } from './channel-book.ts';
-import { channelKind, conversion } from './channel-names.ts';
 import { SECTIONS_PER_GROUP, dictionaryEntry, stateGroup } from './data-dictionary.ts';
 import { elementInstances, type DeviceDescription, type ElementType } from './device-description.ts';
 import type { Sender } from './names.ts';

@@ -1,4 +1,4 @@
-import { channelKind, conversion } from './channel-names.ts';
+import { channelKind, conversion } from '../../shared/channel-names.ts';
 import { bytesNeeded, compileField, compileSelector, type FieldDefinition, type FieldReader, type Selector } from './signal.ts';
 
 /** One number of one message and the channel it becomes: the same for our own tables, signals.json and DBC files. */

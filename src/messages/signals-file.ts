@@ -1,7 +1,7 @@
+import { channelKind, contractChannels, conversion, nearestChannel, unitsFor, type ChannelKind } from '../../shared/channel-names.ts';
 import { readJson, type JsonPlace, type Problem } from '../../shared/json-reader.ts';
 import { UNITS } from '../../shared/units.ts';
 import { SetupError } from '../core/errors.ts';
-import { channelKind, contractChannels, conversion, nearestChannel, unitsFor, type ChannelKind } from './channel-names.ts';
 import { looksLikeDbc, parseDbc } from './dbc-file.ts';
 import { LONGEST_FAST_PACKET } from './fast-packet.ts';
 import { EXTENDED } from './identifier.ts';

@@ -78,6 +78,14 @@ describe('signals.json (contract 5)', () => {
     expect(speeds.map((c) => c.value[0])).toEqual([8, 4]);
   });
 
+  test('process data may be read by number too, where no device description was logged', () => {
+    /* element 2, DDI 75: the 28 bits after the command */
+    const signals = parseSignals(file({ channel: 'tank.1.mass', unit: 'g', pgn: 51968, startBit: 32, length: 32, signed: true, selector: { startBit: 4, length: 28, equals: 75 * 4096 + 2 } }), 's');
+    const log = decodeLines(['18CBF780#23004B0000AF4B00', '18CBF780#33004B0001000000'], signals);
+    expect(valuesOf(log, 'tank.1.mass')).toEqual([4960]);
+    expect(log.channels.map((found) => found.id)).toEqual(['process.128.2.75', 'process.128.3.75', 'tank.1.mass']);
+  });
+
   test('a signal beyond the eighth byte is read from the whole message', () => {
     const signals = parseSignals(file({ channel: 'tank.2.mass', unit: 'kg', pgn: 130830, startBit: 72, length: 16 }), 's');
     const log = decode([frameOf('19FF0E23#400B010203040506', 1), frameOf('19FF0E23#410708093930FFFF', 1.01)], signals);
