@@ -51,9 +51,21 @@ interface Running {
   dry: number;
   wasDry: boolean;
   takeover: number;
+  /** What goes wrong with this product. */
+  readonly faults: ReturnType<typeof productFaults>;
 }
 
+const productFaults = (plan: DayPlan, tank: number) => {
+  const own = <T extends { readonly tank: number }>(list: readonly T[]): readonly T[] => list.filter((fault) => fault.tank === tank);
+  return {
+    fills: own(fillsOf(plan)), targets: own(faultsOf(plan, 'target')), calibrations: own(faultsOf(plan, 'mass-per-turn')), bridges: own(faultsOf(plan, 'bridge')),
+    pressures: own(faultsOf(plan, 'pressure-loss')), stalls: own(faultsOf(plan, 'meter-stall')), hunting: own(faultsOf(plan, 'meter-hunting')), runsOn: own(faultsOf(plan, 'runs-on')),
+  };
+};
+
 const RESPONSE = 0.6;
+/** s */
+const AIR_INERTIA = 10;
 /** kg below which the meter pockets no longer fill evenly. */
 const SPUTTER = 3;
 
@@ -64,17 +76,15 @@ export function meterProducts(plan: DayPlan, track: Track, wheel: WheelSignals, 
     const fan = TANKS[Number(tank) - 1]?.fan ?? 0;
     const product = PRODUCTS[tankPlan.crop];
     return {
-      tank: Number(tank), plan: tankPlan, product, gates: openGates(plan, commands, product, fan, air.rpm[fan]),
+      tank: Number(tank), plan: tankPlan, product, gates: openGates(plan, commands, product, fan, smoothed(air.rpm[fan])),
       turnRate: new Float32Array(n), turns: new Float64Array(n), target: new Float32Array(n), mass: new Float64Array(n), dispensed: new Float64Array(n),
       segment: new Float32Array(n), rate: 0, shaft: 0, stock: tankPlan.start, out: 0, total: 0, dry: Number.NaN, wasDry: false, takeover: Number.POSITIVE_INFINITY,
+      faults: productFaults(plan, Number(tank)),
     };
   });
-  const fills = fillsOf(plan);
   const width = plan.entered?.width ?? WIDTH;
-  const faults = {
-    targets: faultsOf(plan, 'target'), calibrations: faultsOf(plan, 'mass-per-turn'), bridges: faultsOf(plan, 'bridge'), pressures: faultsOf(plan, 'pressure-loss'),
-    stalls: faultsOf(plan, 'meter-stall'), hunting: faultsOf(plan, 'meter-hunting'), runsOn: faultsOf(plan, 'runs-on'), towers: faultsOf(plan, 'tower-loss'),
-  };
+  const blocked = faultsOf(plan, 'tower-loss').filter((fault) => fault.stall !== undefined);
+  const keep = Math.exp(-STEP / RESPONSE);
   const sputter = wander(random, 0.35, 1.5);
 
   for (let i = 0; i < n; i++) {
@@ -83,36 +93,37 @@ export function meterProducts(plan: DayPlan, track: Track, wheel: WheelSignals, 
     const speed = Number.isNaN(test) ? wheel.indicated[i] as number : test;
     const share = commands.share[i] as number;
     for (const p of running) {
-      for (const fill of fills) if (fill.tank === p.tank && time >= fill.start && time < fill.end) p.stock += (fill.mass / (fill.end - fill.start)) * STEP;
+      const { faults } = p;
+      for (const fill of faults.fills) if (during(fill, time)) p.stock += (fill.mass / (fill.end - fill.start)) * STEP;
       let target = p.plan.target * 1e-4;
-      for (const fault of faults.targets) if (fault.tank === p.tank && during(fault, time)) target *= fault.factor;
+      for (const fault of faults.targets) if (during(fault, time)) target *= fault.factor;
       p.target[i] = target;
       const isActive = activeNow(p, running, time);
       const entered = p.product.massPerTurn * (p.plan.enteredFactor ?? 1);
       let wanted = isActive ? (target * width * speed) / entered : 0;
-      for (const fault of faults.hunting) if (fault.tank === p.tank && during(fault, time)) wanted *= 1 + fault.amplitude * Math.sin((2 * Math.PI * time) / fault.period);
-      if (faults.stalls.some((fault) => fault.tank === p.tank && during(fault, time))) wanted = 0;
-      const keep = Math.exp(-STEP / RESPONSE);
+      for (const fault of faults.hunting) if (during(fault, time)) wanted *= 1 + fault.amplitude * Math.sin((2 * Math.PI * time) / fault.period);
+      for (const fault of faults.stalls) if (during(fault, time)) wanted = 0;
       p.rate = wanted + (p.rate - wanted) * keep;
       p.shaft = wanted * share + (p.shaft - wanted * share) * keep;
       p.turnRate[i] = p.shaft < 1e-4 ? 0 : p.shaft;
       p.turns[i] = (i > 0 ? p.turns[i - 1] as number : 0) + p.shaft * STEP;
 
       let kgPerTurn = p.product.massPerTurn;
-      for (const fault of faults.calibrations) if (fault.tank === p.tank && during(fault, time)) kgPerTurn *= drifted(fault, time, n * STEP);
-      for (const fault of faults.pressures) if (fault.tank === p.tank && during(fault, time)) kgPerTurn *= fault.flow;
+      for (const fault of faults.calibrations) if (during(fault, time)) kgPerTurn *= drifted(fault, time, n * STEP);
+      for (const fault of faults.pressures) if (during(fault, time)) kgPerTurn *= fault.flow;
       let feed = p.stock <= 0 ? 0 : p.stock < SPUTTER ? Math.max(0, Math.min(1, 0.5 + sputter(STEP))) : 1;
-      for (const fault of faults.bridges) if (fault.tank === p.tank) feed *= bridged(fault, time);
+      for (const fault of faults.bridges) feed *= bridged(fault, time);
       const segment = (p.rate * kgPerTurn * feed) / TOWERS.length / p.gates.excess;
       p.segment[i] = segment;
       let out = 0;
       for (let tower = 0; tower < TOWERS.length; tower++) {
-        const stalled = faults.towers.some((f) => f.tower === tower + 1 && f.stall !== undefined && time > f.start + f.stall && time < f.end);
+        let stalled = false;
+        for (const f of blocked) if (f.tower === tower + 1 && time > f.start + (f.stall ?? 0) && time < f.end) stalled = true;
         if (stalled) continue;
         const later = Math.min(n - 1, i + ((p.gates.lag[tower] as Uint8Array)[i] as number));
         out += ((p.gates.open[tower] as Float32Array)[later] as number) * segment;
       }
-      for (const fault of faults.runsOn) if (fault.tank === p.tank && during(fault, time) && share === 0 && track.fansOn[i] === 1 && p.stock > 0) out += fault.flow;
+      for (const fault of faults.runsOn) if (during(fault, time) && share === 0 && track.fansOn[i] === 1 && p.stock > 0) out += fault.flow;
       const taken = Math.min(Math.max(0, p.stock), out * STEP);
       p.stock -= taken;
       p.total += taken;
@@ -126,14 +137,13 @@ export function meterProducts(plan: DayPlan, track: Track, wheel: WheelSignals, 
   }
   return running.map((p) => ({
     tank: p.tank, plan: p.plan, product: p.product, turnRate: p.turnRate, turns: p.turns, target: p.target, mass: p.mass, dispensed: p.dispensed, dry: p.dry,
-    arrival: TOWERS.map((_, tower) => arrivals(p, tower, faults.runsOn.filter((f) => f.tank === p.tank), track, commands)),
+    arrival: TOWERS.map((_, tower) => arrivals(p, tower, p.faults.runsOn, track, commands)),
   }));
 }
 
 /** A stand-in tank waits until the other is dry; the dry one stops 2 s after its stand-in took over. */
 function activeNow(p: Running, running: readonly Running[], time: number): boolean {
-  const standIn = running.find((other) => other.tank === p.plan.standIn);
-  if (standIn !== undefined) {
+  if (p.plan.standIn !== undefined) {
     if (p.stock > 20) p.takeover = Number.POSITIVE_INFINITY;
     else if (p.wasDry && !Number.isFinite(p.takeover)) p.takeover = time + 8;
     return time < p.takeover;
@@ -156,6 +166,13 @@ function arrivals(p: Running, tower: number, trickles: readonly { readonly flow:
     result[i] = flow;
   }
   return result;
+}
+
+/** The short dips of a lift do not reach the particles under way. */
+function smoothed(rpm: Float32Array): Float32Array {
+  const keep = Math.exp(-STEP / AIR_INERTIA);
+  let value = 0;
+  return rpm.map((now) => (value = now > value && value < 0.8 * now ? now : now + (value - now) * keep));
 }
 
 function drifted(fault: { readonly start: number; readonly end: number; readonly factor: number; readonly drift?: boolean }, time: number, day: number): number {

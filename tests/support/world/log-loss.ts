@@ -16,13 +16,14 @@ export function loseRecords(plan: DayPlan, channels: readonly Channel[], random:
 
 /** The channel with only the samples that pass, shifted by `shift` seconds. */
 export function keepSamples(channel: Channel, keep: (time: number) => boolean, shift = 0): Channel {
-  const indices: number[] = [];
-  for (let i = 0; i < channel.time.length; i++) if (keep(channel.time[i] as number)) indices.push(i);
-  const value = channel.value instanceof Float64Array ? new Float64Array(indices.length) : new Float32Array(indices.length);
-  const time = new Float64Array(indices.length);
-  for (const [to, from] of indices.entries()) {
-    time[to] = (channel.time[from] as number) + shift;
-    value[to] = channel.value[from] as number;
+  const times = new Float64Array(channel.time.length);
+  const values = channel.value instanceof Float64Array ? new Float64Array(times.length) : new Float32Array(times.length);
+  let kept = 0;
+  for (let i = 0; i < times.length; i++) {
+    if (!keep(channel.time[i] as number)) continue;
+    times[kept] = (channel.time[i] as number) + shift;
+    values[kept] = channel.value[i] as number;
+    kept++;
   }
-  return { ...channel, time, value };
+  return { ...channel, time: times.slice(0, kept), value: values.slice(0, kept) };
 }

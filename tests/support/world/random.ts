@@ -14,34 +14,40 @@ export interface Random {
 
 /** sfc32 (from memory, public domain), 32-bit state words stirred from seed and stream name. */
 export function createRandom(seed: number, stream = ''): Random {
-  let a = 0x9e3779b9 ^ seed;
-  let b = 0x243f6a88;
-  let c = 0xb7e15162;
-  let counter = 1;
-  for (const letter of stream) b = Math.imul(b ^ (letter.codePointAt(0) ?? 0), 0x01000193);
+  /* State in typed arrays: numbers kept in closures would be boxed at every step. */
+  const state = Int32Array.of(0x9e3779b9 ^ seed, 0x243f6a88, 0xb7e15162, 1);
+  for (const letter of stream) state[1] = Math.imul((state[1] as number) ^ (letter.codePointAt(0) ?? 0), 0x01000193);
 
   const uniform = (): number => {
-    const t = (((a + b) | 0) + counter) | 0;
-    counter = (counter + 1) | 0;
-    a = b ^ (b >>> 9);
-    b = (c + (c << 3)) | 0;
-    c = ((c << 21) | (c >>> 11)) + t | 0;
+    const b = state[1] as number;
+    const c = state[2] as number;
+    const counter = state[3] as number;
+    const t = ((state[0] as number) + b + counter) | 0;
+    state[3] = counter + 1;
+    state[0] = b ^ (b >>> 9);
+    state[1] = c + (c << 3);
+    state[2] = ((c << 21) | (c >>> 11)) + t;
     return (t >>> 0) / 4294967296;
   };
   for (let i = 0; i < 20; i++) uniform();
 
-  let spare = Number.NaN;
+  const spare = Float64Array.of(Number.NaN);
   const normal = (): number => {
-    if (!Number.isNaN(spare)) {
-      const kept = spare;
-      spare = Number.NaN;
+    const kept = spare[0] as number;
+    if (!Number.isNaN(kept)) {
+      spare[0] = Number.NaN;
       return kept;
     }
-    /* Box–Muller; 1 − u avoids log 0. */
-    const radius = Math.sqrt(-2 * Math.log(1 - uniform()));
-    const angle = 2 * Math.PI * uniform();
-    spare = radius * Math.sin(angle);
-    return radius * Math.cos(angle);
+    /* Polar method: no sine, no cosine. */
+    for (;;) {
+      const x = 2 * uniform() - 1;
+      const y = 2 * uniform() - 1;
+      const square = x * x + y * y;
+      if (square >= 1 || square === 0) continue;
+      const scale = Math.sqrt((-2 * Math.log(square)) / square);
+      spare[0] = y * scale;
+      return x * scale;
+    }
   };
 
   const gamma = (shape: number): number => {
@@ -53,7 +59,10 @@ export function createRandom(seed: number, stream = ''): Random {
       const cube = 1 + k * x;
       if (cube <= 0) continue;
       const v = cube * cube * cube;
-      if (Math.log(1 - uniform()) < 0.5 * x * x + d - d * v + d * Math.log(v)) return d * v;
+      const u = 1 - uniform();
+      /* Accepts nearly always, without a logarithm. */
+      if (u < 1 - 0.0331 * x * x * x * x) return d * v;
+      if (Math.log(u) < 0.5 * x * x + d - d * v + d * Math.log(v)) return d * v;
     }
   };
 
@@ -98,7 +107,7 @@ export function createRandom(seed: number, stream = ''): Random {
 function logFactorial(k: number): number {
   if (k < 10) return SMALL_LOG_FACTORIALS[k] ?? 0;
   const x = k + 1;
-  return (x - 0.5) * Math.log(x) - x + 0.9189385332046727 + 1 / (12 * x) - 1 / (360 * x ** 3);
+  return (x - 0.5) * Math.log(x) - x + 0.9189385332046727 + 1 / (12 * x) - 1 / (360 * x * x * x);
 }
 const SMALL_LOG_FACTORIALS: readonly number[] = Array.from({ length: 10 }, (_, k) => {
   let sum = 0;
@@ -108,17 +117,13 @@ const SMALL_LOG_FACTORIALS: readonly number[] = Array.from({ length: 10 }, (_, k
 
 /** Ornstein–Uhlenbeck noise: mean 0, standard deviation `sd`, correlation time `tau` seconds; call with the step in seconds. */
 export function wander(random: Random, sd: number, tau: number): (seconds: number) => number {
-  let value = sd * random.normal();
-  let keptStep = Number.NaN;
-  let keep = 0;
-  let stir = 0;
+  const state = Float64Array.of(sd * random.normal());
+  const steps = new Float64Array(3);
   return (seconds) => {
-    if (seconds !== keptStep) {
-      keptStep = seconds;
-      keep = Math.exp(-seconds / tau);
-      stir = sd * Math.sqrt(1 - keep * keep);
+    if (seconds !== steps[0]) {
+      const keep = Math.exp(-seconds / tau);
+      steps.set([seconds, keep, sd * Math.sqrt(1 - keep * keep)]);
     }
-    value = value * keep + stir * random.normal();
-    return value;
+    return (state[0] = (state[0] as number) * (steps[1] as number) + (steps[2] as number) * random.normal());
   };
 }

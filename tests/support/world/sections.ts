@@ -42,6 +42,8 @@ export function commandSections(plan: DayPlan, track: Track, random: Random): Co
   const on: Uint8Array[] = [];
   for (let k = 0; k < TOWERS.length; k++) {
     const states = new Uint8Array(track.steps);
+    const shut = new Uint8Array(track.steps);
+    for (const span of planned) if (span.section === k) shut.fill(1, Math.ceil(span.start / STEP), Math.ceil(span.end / STEP));
     const list: Edge[] = [];
     let last = 0;
     for (let i = 0; i < track.steps; i++) {
@@ -59,7 +61,7 @@ export function commandSections(plan: DayPlan, track: Track, random: Random): Co
         /* The edge lies inside this step. */
         const past = want === 1 ? pastEntry : pastExit;
         if (want !== last && v > 0.2 && past >= 0) fraction = 1 - Math.min(1, past / (v * STEP));
-        if (planned.some((p) => p.section === k && time >= p.start && time < p.end)) want = 0;
+        if (shut[i] === 1) want = 0;
       }
       if (isPriming(track, i)) want = 1;
       if (want !== last) list.push({ time: Math.max(0, time - STEP + fraction * STEP), on: want === 1 });

@@ -113,7 +113,7 @@ function emit(plan: DayPlan, simulation: Simulation, seed: number): readonly Cha
   for (let run = 1; run <= RUNS; run++) add('cart', `run.${run}.count`, '1/s', everySecond, runs.counts[run - 1] as Float32Array);
   for (const fault of faultsOf(plan, 'level-switch')) {
     const mass = flows.find((flow) => flow.tank === fault.tank)?.mass;
-    const waver = wander(random, 25, 3);
+    const waver = wander(random, 50, 3);
     add('cart', `tank.${fault.tank}.level`, '1', everySecond, sampled((i) => ((mass?.[i] ?? 0) + waver(1) > fault.kg ? 1 : 0)));
   }
   for (const fault of faultsOf(plan, 'alarm')) {
@@ -144,11 +144,26 @@ function emit(plan: DayPlan, simulation: Simulation, seed: number): readonly Cha
   function addSection(k: number): void {
     const states = commands.on[k] as Uint8Array;
     const edges = commands.edges[k] ?? [];
-    const samples = [
-      ...Array.from({ length: seconds + 1 }, (_, s) => ({ time: s, value: states[s * STEPS_PER_SECOND] as number })),
-      ...edges.map((edge) => ({ time: Math.round((edge.time + random.between(-0.02, 0.02)) * 1000) / 1000, value: edge.on ? 1 : 0 })),
-    ].filter((sample) => sample.time >= 0 && sample.time <= seconds).sort((a, b) => a.time - b.time);
-    add('cart', `section.${k + 1}.on`, '1', Float64Array.from(samples, (sample) => sample.time), Float32Array.from(samples, (sample) => sample.value));
+    /* On change, to ±20 ms, and repeated every second. */
+    const changes = edges
+      .map((edge) => ({ time: Math.round((edge.time + random.between(-0.02, 0.02)) * 1000) / 1000, value: edge.on ? 1 : 0 }))
+      .filter((change) => change.time >= 0 && change.time <= seconds);
+    const time = new Float64Array(seconds + 1 + changes.length);
+    const value = new Float32Array(time.length);
+    let next = 0;
+    for (let i = 0, s = 0; i < time.length; i++) {
+      const change = changes[next];
+      if (change !== undefined && (s > seconds || change.time < s)) {
+        time[i] = change.time;
+        value[i] = change.value;
+        next++;
+      } else {
+        time[i] = s;
+        value[i] = states[s * STEPS_PER_SECOND] as number;
+        s++;
+      }
+    }
+    add('cart', `section.${k + 1}.on`, '1', time, value);
   }
 }
 

@@ -5,14 +5,14 @@ import { near } from '../truth.ts';
 export const s06: DayPlan = {
   id: 'S06', title: 'Bridging urea',
   date: '2031-05-06', from: '10:30', to: '17:00',
-  tanks: { 1: { crop: 'wheat', target: 120, seedGrams: 38, start: 5900 }, 3: { crop: 'urea', target: 130, start: 3320 } },
+  tanks: { 1: { crop: 'wheat', target: 120, seedGrams: 38, start: 5900 }, 3: { crop: 'urea', target: 130, start: 3470 } },
   slip: { mean: 0, sd: 0.008, drive: 0.1 },
   weather: { airStart: 12, airEnd: 18, oilStart: 35 },
   land: { side: 0.05 },
   agenda: [
     { do: 'park', until: '11:40' },
     { do: 'seed', until: '13:15' },
-    { do: 'park', until: '13:45', fills: [{ tank: 3, mass: 3220, at: '13:25', minutes: 9 }] },
+    { do: 'park', until: '13:45', fills: [{ tank: 3, mass: 3250, at: '13:25', minutes: 9 }] },
     { do: 'seed', until: '14:10' },
     { do: 'park', until: '14:20', fills: [{ tank: 1, mass: 1000, at: '14:12', minutes: 7, jolt: 40 }] },
     { do: 'seed', until: '15:34:08' },
