@@ -1,6 +1,7 @@
 import type { AnyDetector } from './run-detectors.ts';
+import { runFlow } from './run-flow/run-flow.ts';
 import { scale } from './scale/scale.ts';
 import { speedCalibration } from './speed-calibration/speed-calibration.ts';
 
 /** Every check, in the order they are listed to the reader. */
-export const detectors: readonly AnyDetector[] = [speedCalibration, scale];
+export const detectors: readonly AnyDetector[] = [speedCalibration, runFlow, scale];
