@@ -1,4 +1,5 @@
 import type { Channel } from '../../../shared/channel.ts';
+import { planeAround } from '../../field/plane.ts';
 import type { Timeline } from '../../episodes/timeline.ts';
 
 /** GNSS ground speed, second by second, m/s along the ground; NaN where the receiver said nothing new. */
@@ -55,30 +56,17 @@ function stretchBySlope(speed: Float64Array, pitch: Float64Array): void {
   }
 }
 
-/** m/s from the positions one second apart, on the WGS 84 ellipsoid: a sphere is 0.3 % wrong in east–west passes at 52° N. */
+/** m/s from the positions one second before and after, on the ellipsoid: a sphere is 0.3 % wrong in east–west passes at 52° N. */
 function speedFromPositions(timeline: Timeline): Float64Array | undefined {
   const [latitude, longitude] = [timeline.mean('gnss.lat'), timeline.mean('gnss.lon')];
   if (latitude === undefined || longitude === undefined) return undefined;
+  const plane = planeAround(latitude, longitude);
+  if (plane === undefined) return undefined;
+  const at = (k: number): readonly [number, number] => plane.toPlane(latitude[k] as number, longitude[k] as number);
   const speed = new Float64Array(timeline.length).fill(Number.NaN);
   for (let k = 1; k + 1 < timeline.length; k++) {
-    const metres = metresPerDegree(latitude[k] as number);
-    const north = ((latitude[k + 1] as number) - (latitude[k - 1] as number)) * metres.latitude;
-    const east = ((longitude[k + 1] as number) - (longitude[k - 1] as number)) * metres.longitude;
-    speed[k] = Math.hypot(north, east) / 2;
+    const [[east, north], [eastNext, northNext]] = [at(k - 1), at(k + 1)];
+    speed[k] = Math.hypot(eastNext - east, northNext - north) / 2;
   }
   return speed;
-}
-
-const SEMI_MAJOR = 6378137;
-const ECCENTRICITY_SQUARED = 0.00669437999014;
-
-/** Metres per degree at a latitude (deg), from the two radii of curvature of the WGS 84 ellipsoid. */
-export function metresPerDegree(latitude: number): { readonly latitude: number; readonly longitude: number } {
-  const sine = Math.sin(latitude * Math.PI / 180);
-  const w = Math.sqrt(1 - ECCENTRICITY_SQUARED * sine * sine);
-  const degree = Math.PI / 180;
-  return {
-    latitude: degree * SEMI_MAJOR * (1 - ECCENTRICITY_SQUARED) / w ** 3,
-    longitude: degree * SEMI_MAJOR / w * Math.cos(latitude * degree),
-  };
 }

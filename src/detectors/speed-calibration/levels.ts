@@ -38,10 +38,21 @@ export function dayHistory(levels: readonly Level[], same: number): DayHistory {
     if (dip < 0) break;
     slip.push(...left.splice(dip, 1));
   }
-  return { base: left, slip: slip.toSorted((a, b) => a.start - b.start) };
+  return { base: left, slip: joinTouching(slip) };
 }
 
-/** Two stretches as one, weighted by their lengths; the windows between them, if any, are not counted. */
+/** Patches that follow each other without a comparison between them are one. */
+export function joinTouching(levels: readonly Level[]): readonly Level[] {
+  const patches: Level[] = [];
+  for (const level of levels.toSorted((a, b) => a.start - b.start)) {
+    const last = patches.at(-1);
+    if (last !== undefined && last.to === level.from) patches[patches.length - 1] = joined(last, level);
+    else patches.push(level);
+  }
+  return patches;
+}
+
+/** Two stretches as one, weighted by their lengths; what lies between them, if anything, is not weighed. */
 function joined(a: Level, b: Level): Level {
   const seconds = a.seconds + b.seconds;
   const [shareA, shareB] = [a.seconds / seconds, b.seconds / seconds];

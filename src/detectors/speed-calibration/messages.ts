@@ -65,7 +65,7 @@ export const speedMessages = {
   slipTitle: 'The speed wheel slipped {percent} % for {time}',
   slipWhy: 'From {start} to {end} the wheel claimed {is} times the way by GNSS, before and after {base} times. It came back by itself, so it is the ground and not the calibration.',
   slipOpenWhy: 'From {start} to {end} the wheel claimed {is} times the way by GNSS, in the rest of the day {base} times. Soft ground does that; so would a change of the wheel.',
-  slipCost: 'Where the rate controller works from this wheel, the rate was {percent} % low there.',
+  slipCost: 'Where the rate controller works from this wheel, the rate was {percent} % lower there.',
   slipCannot: 'As it lies at the end of the day\'s driving, the log cannot show whether it comes back.',
   slipCheck: 'Look at the rut of the speed wheel on that ground for signs of skidding, and at brake and bearing drag.',
 

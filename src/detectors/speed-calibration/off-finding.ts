@@ -5,7 +5,7 @@ import { cautions } from '../cautions.ts';
 import type { FindingDraft } from '../detector.ts';
 import { asDirection, asPercent, asRatio, type SpeedCase, type SpeedContext } from './context.ts';
 import { ratioEvidence } from './evidence.ts';
-import { rateEffect, type Misreading, type RateEffect } from './rate-effect.ts';
+import { misreadingsIn, rateEffect, type RateEffect } from './rate-effect.ts';
 import type { RatioEstimate } from './ratio-estimate.ts';
 
 /** The wheel reads wrong from the start: over the whole day, or until it changed. */
@@ -19,7 +19,7 @@ export function offFinding(context: SpeedContext, subject: SpeedCase, estimate: 
   const agrees = lifted !== undefined && Math.abs(lifted.logRatio - estimate.logRatio) < options.limit;
   const liftedIsOff = lifted !== undefined && agrees && (lifted.low > options.limit || lifted.high < -options.limit);
   const doubtful = Math.abs(subject.controllerOff) > options.limit;
-  const effect = rateEffect(context, [{ span: firstSpan, ratio }], subject.ground.speed, story.windows);
+  const effect = rateEffect(context, misreadingsIn(firstSpan, estimate.logRatio, story.slips), subject.ground.speed, story.windows);
   const patches = story.slips.filter(({ returned }) => returned);
   const explanation = [
     say('offWhy', { time: quantity.duration(story.seconds), ratio: asRatio(estimate.logRatio), low: asRatio(estimate.low), high: asRatio(estimate.high) }),
@@ -83,5 +83,3 @@ export function effectText(say: SpeedContext['say'], effect: RateEffect, ratio: 
     }),
   };
 }
-
-export type { Misreading };

@@ -1,7 +1,8 @@
 import type { Span } from '../../../shared/span.ts';
 import type { DetectorContext } from '../detector.ts';
-import { intersectSpans } from '../../series/spans.ts';
 import { median } from '../../series/robust.ts';
+import { intersectSpans, subtractSpans } from '../../series/spans.ts';
+import type { Slip } from './story.ts';
 import type { RatioWindow } from './windows.ts';
 
 /** What a wrong speed did to the ground. */
@@ -26,10 +27,16 @@ export interface Misreading {
   readonly ratio: number;
 }
 
+/** A stretch at one ratio, but for the patches of slip in it, which had their own. */
+export function misreadingsIn(span: Span, logRatio: number, slips: readonly Slip[]): readonly Misreading[] {
+  const inside = slips.flatMap((slip) => intersectSpans([slip], [span]).map((part) => ({ span: part, ratio: Math.exp(slip.estimate.logRatio) })));
+  return [...subtractSpans([span], inside.map((one) => one.span)).map((part) => ({ span: part, ratio: Math.exp(logRatio) })), ...inside];
+}
+
 /** A rate controller meters for the way it is told: target × claimed way ÷ real way. */
 export function rateEffect(context: Context, misreadings: readonly Misreading[], ground: Float64Array, windows: readonly RatioWindow[]): RateEffect {
   const width = context.setup.machine.workingWidth;
-  const follows = speedFollowed(context, ground, windows);
+  const follows = speedFollowed(context, ground, windows.filter((window) => misreadings.some(({ span }) => span.start <= window.start && window.end <= span.end)));
   if (width === undefined) return { follows };
   const area = misreadings.reduce((sum, { span }) => sum + width * wayIn(ground, intersectSpans(context.episodes.working, [span])), 0);
   if (follows === 'gnss') return { follows, area, mass: 0 };

@@ -4,7 +4,7 @@ import type { FindingDraft } from '../detector.ts';
 import { asPercent, asRatio, type SpeedCase, type SpeedContext } from './context.ts';
 import { ratioEvidence } from './evidence.ts';
 import { effectText } from './off-finding.ts';
-import { rateEffect } from './rate-effect.ts';
+import { misreadingsIn, rateEffect } from './rate-effect.ts';
 import type { Step } from './shifts.ts';
 
 /** A step of the ratio that the wheel, its target or its setting made. */
@@ -17,15 +17,15 @@ export function shiftFinding(context: SpeedContext, subject: SpeedCase, step: St
   const byEntry = subject.entryChanged !== undefined && Math.abs(subject.entryChanged - step.time) < 10 * options.windowSeconds;
   const sure = step.cause === 'lifted' || step.cause === 'tooth' || byEntry;
   /* The ground that was put out wrong lies after the step when it spoilt the ratio, before it when it mended it. */
-  const wrong = isOff ? { span, ratio: Math.exp(step.is.logRatio) } : { span: story.firstSpan, ratio: Math.exp(step.was.logRatio) };
-  const effect = rateEffect(context, [wrong], subject.ground.speed, story.windows);
+  const wrong = isOff ? { span, logRatio: step.is.logRatio } : { span: story.firstSpan, logRatio: step.was.logRatio };
+  const effect = rateEffect(context, misreadingsIn(wrong.span, wrong.logRatio, story.slips), subject.ground.speed, story.windows);
   const common = {
     subject: 'wheel',
     severity: isOff ? 'action' : 'watch',
     verdict: sure ? 'proved' : 'consistent',
     span,
     episodes: [span],
-    consequence: effectText(say, effect, wrong.ratio, asPercent(Math.log(wrong.ratio))),
+    consequence: effectText(say, effect, Math.exp(wrong.logRatio), asPercent(wrong.logRatio)),
     channels: subject.channels,
     evidence: ratioEvidence(context, story, [{ ...story.firstSpan, estimate: step.was }, { ...span, estimate: step.is }], [span]),
   } as const;

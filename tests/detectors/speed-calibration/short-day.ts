@@ -15,16 +15,19 @@ export interface ShortDay {
   readonly passes?: number;
   readonly passSeconds?: number;
   readonly gnssNoise?: number;
+  /** Share of the time in one-sided slip bursts of 3–12 %, 5–20 s long. */
+  readonly bursts?: number;
 }
 
 const STEP = 0.2;
 const CONSTANT = 20;
 
-export function shortDay({ factor, slip, memory, passes = 6, passSeconds = 200, gnssNoise = 0.035 }: ShortDay, seed: number): TestDay {
+export function shortDay({ factor, slip, memory, passes = 6, passSeconds = 200, gnssNoise = 0.035, bursts = 0 }: ShortDay, seed: number): TestDay {
   const random = createRandom(seed);
   const lap = passSeconds + 25;
   const steps = Math.round((passes * lap) / STEP);
   const [gnssTime, gnssSpeed, course, pulses, working] = [new Float64Array(steps), new Float64Array(steps), new Float64Array(steps), [] as number[], [] as number[]];
+  let [burst, burstEnd] = [0, -1];
   let [count, wander] = [0, slip * random.normal()];
   const keep = Math.exp(-STEP / memory);
   for (let i = 0; i < steps; i++) {
@@ -41,7 +44,12 @@ export function shortDay({ factor, slip, memory, passes = 6, passSeconds = 200, 
       working.push(turning ? 0 : 1);
     }
     wander = wander * keep + slip * Math.sqrt(1 - keep * keep) * random.normal();
-    count += speed * STEP * CONSTANT * factor * (1 + wander);
+    if (time > burstEnd) burst = 0;
+    if (burst === 0 && random.next() < (bursts / (1 - bursts)) * (STEP / 12.5)) {
+      burst = 0.03 + 0.09 * random.next();
+      burstEnd = time + 5 + 15 * random.next();
+    }
+    count += speed * STEP * CONSTANT * factor * (1 + wander - burst);
   }
   const seconds = Float64Array.from(pulses, (_, s) => s);
   return {
