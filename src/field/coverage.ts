@@ -1,4 +1,3 @@
-import type { LocalPlane } from './plane.ts';
 import { createPatches, type Patch } from './patches.ts';
 import { scanLines, type Frame, type ScanLines } from './scan-lines.ts';
 import type { Swaths } from './swath.ts';
@@ -189,11 +188,4 @@ function widestSwath({ count, corners }: Swaths): number {
     widest = Math.max(widest, Math.hypot((corners[8 * s + 2] as number) - (corners[8 * s] as number), (corners[8 * s + 3] as number) - (corners[8 * s + 1] as number)));
   }
   return widest;
-}
-
-/** The patch's ring in degrees, closed, for a map or GeoJSON. */
-export function ringOf(patch: Patch, plane: LocalPlane): (readonly [longitude: number, latitude: number])[] {
-  const ring = patch.outline.map(([east, north]) => plane.fromPlane(east, north));
-  const [first] = ring;
-  return first === undefined ? [] : [...ring, first];
 }
