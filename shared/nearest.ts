@@ -12,16 +12,19 @@ export function nearest(word: string, candidates: Iterable<string>): string | un
   return best;
 }
 
-/** Levenshtein distance. */
+/** Optimal string alignment distance: insertions, deletions, substitutions and swaps of neighbours. */
 function editDistance(a: string, b: string): number {
-  let row = Array.from({ length: b.length + 1 }, (_, j) => j);
+  let beforeLast: number[] = [];
+  let last = Array.from({ length: b.length + 1 }, (_, j) => j);
   for (let i = 1; i <= a.length; i++) {
-    const next = [i];
+    const row = [i];
     for (let j = 1; j <= b.length; j++) {
-      const substitute = (row[j - 1] as number) + (a[i - 1] === b[j - 1] ? 0 : 1);
-      next.push(Math.min(substitute, (row[j] as number) + 1, (next[j - 1] as number) + 1));
+      const substitute = (last[j - 1] as number) + (a[i - 1] === b[j - 1] ? 0 : 1);
+      const isSwap = i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1];
+      row.push(Math.min(substitute, (last[j] as number) + 1, (row[j - 1] as number) + 1, isSwap ? (beforeLast[j - 2] as number) + 1 : Infinity));
     }
-    row = next;
+    beforeLast = last;
+    last = row;
   }
-  return row[b.length] as number;
+  return last[b.length] as number;
 }

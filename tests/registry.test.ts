@@ -22,12 +22,12 @@ describe('nothing is half-added', () => {
     for (const text of Object.values(detector.meta.docs)) expect(text.length).toBeGreaterThan(30);
     expect(detector.meta.codes.length).toBeGreaterThan(0);
     expect(Object.values(detector.meta.messages).every((sentence) => sentence.trim() !== '')).toBe(true);
-    expect(testText('tests/detectors')).toContain(`/detectors/${id}/`);
+    expect(testText('tests/detectors').includes(`/detectors/${id}/`), 'a test imports it').toBe(true);
   });
 
   test('every format folder is in the registry and has a contract test', () => {
     expect(formats.map((format) => format.meta.id).sort()).toEqual(folders('src/formats'));
-    for (const format of formats) expect(testText('tests/formats')).toContain(`/formats/${format.meta.id}/`);
+    for (const format of formats) expect(testText('tests/formats').includes(`/formats/${format.meta.id}/`), `${format.meta.id} has a test`).toBe(true);
   });
 
   test('finding codes: each belongs to one detector only', () => {
