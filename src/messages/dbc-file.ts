@@ -47,7 +47,10 @@ interface Signal {
 
 const MESSAGE = /^BO_\s+(\d+)\s+([A-Za-z_]\w*)\s*:\s*(\d+)/;
 const NUMBER = '[-+]?(?:\\d+\\.?\\d*|\\.\\d+)(?:[eE][-+]?\\d+)?';
-const SIGNAL = new RegExp(`^SG_\\s+([A-Za-z_]\\w*)\\s*(M|m\\d+M?)?\\s*:\\s*(\\d+)\\|(\\d+)@([01])([+-])\\s*\\(\\s*(${NUMBER})\\s*,\\s*(${NUMBER})\\s*\\)\\s*\\[\\s*(${NUMBER})\\s*\\|\\s*(${NUMBER})\\s*\\]\\s*"([^"]*)"`);
+const NAME_AND_PLACE = '^SG_\\s+([A-Za-z_]\\w*)\\s*(M|m\\d+M?)?\\s*:\\s*(\\d+)\\|(\\d+)@([01])([+-])';
+const SCALE = `\\(\\s*(${NUMBER})\\s*,\\s*(${NUMBER})\\s*\\)`;
+const RANGE = `\\[\\s*(${NUMBER})\\s*\\|\\s*(${NUMBER})\\s*\\]`;
+const SIGNAL = new RegExp(`${NAME_AND_PLACE}\\s*${SCALE}\\s*${RANGE}\\s*"([^"]*)"`);
 const SIGNAL_COMMENT = /CM_\s+SG_\s+(\d+)\s+(\w+)\s+"((?:[^"\\]|\\.)*)"\s*;/g;
 const SIGNAL_ATTRIBUTE = /BA_\s+"([^"]*)"\s+SG_\s+(\d+)\s+(\w+)\s+"((?:[^"\\]|\\.)*)"\s*;/g;
 const FRAME_FORMAT = /BA_\s+"VFrameFormat"\s+BO_\s+(\d+)\s+(\d+)\s*;/g;

@@ -8,8 +8,6 @@ export interface FastPacketAssembler {
   readonly push: (time: number, frames: Uint8Array, offset: number) => boolean;
   readonly data: Uint8Array;
   readonly length: () => number;
-  /** Messages given up: frames missing, too late or impossible. */
-  readonly lost: () => number;
 }
 
 export const LONGEST_FAST_PACKET = 223;
@@ -27,14 +25,14 @@ interface Session {
   readonly bytes: Uint8Array;
 }
 
-export function createFastPacketAssembler(): FastPacketAssembler {
+/** `onLost` hears of every message given up: frames missing, too late or impossible. */
+export function createFastPacketAssembler(onLost: () => void = () => {}): FastPacketAssembler {
   const sessions: (Session | undefined)[] = Array.from({ length: 8 }, () => undefined);
   const data = new Uint8Array(LONGEST_FAST_PACKET + FRAME_BYTES);
   let length = 0;
-  let lost = 0;
 
   const restart = (session: Session): void => {
-    if (session.received !== 0) lost += 1;
+    if (session.received !== 0) onLost();
     session.received = 0;
     session.length = -1;
   };
@@ -42,7 +40,6 @@ export function createFastPacketAssembler(): FastPacketAssembler {
   return {
     data,
     length: () => length,
-    lost: () => lost,
     push: (time, frames, offset) => {
       const counters = frames[offset] as number;
       const frame = counters & 31;
@@ -56,7 +53,7 @@ export function createFastPacketAssembler(): FastPacketAssembler {
         const total = frames[offset + 1] as number;
         if (total > LONGEST_FAST_PACKET) {
           restart(session);
-          lost += 1;
+          onLost();
           return false;
         }
         session.length = total;
@@ -72,7 +69,7 @@ export function createFastPacketAssembler(): FastPacketAssembler {
       const isStale = (session.received & ~wanted) !== 0 || (frame === 0 && last > 0 && session.received === wanted);
       if (isStale) {
         /* Frames beyond the end, or all there before the first: left from an older message that lost its first frame. */
-        lost += 1;
+        onLost();
         session.received = frame === 0 ? 1 : 0;
         if (frame !== 0) session.length = -1;
         return false;

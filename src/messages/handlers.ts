@@ -2,7 +2,7 @@ import { channelKind } from '../../shared/channel-names.ts';
 import type { ColumnBuilder } from '../core/column-builder.ts';
 import type { ChannelBook } from './channel-book.ts';
 import { timeMessages, type TimeDefinition } from './decoders/time-date.ts';
-import { createFastPacketAssembler, type FastPacketAssembler } from './fast-packet.ts';
+import { createFastPacketAssembler } from './fast-packet.ts';
 import { GLOBAL_ADDRESS, parseIdentifier, type Identifier } from './identifier.ts';
 import { knownSignals } from './known-messages.ts';
 import { createNames, parseName, type Sender } from './names.ts';
@@ -53,7 +53,7 @@ export function createHandlers(userSignals: readonly SignalDefinition[], book: C
   const signalsOf = (pgn: number): readonly CompiledSignal[] => [...(byGroup.get(pgn) ?? []), ...(knownSignals.get(pgn) ?? [])];
   const isWanted = (pgn: number): boolean => pgn === PROCESS_DATA || timeOf.has(pgn) || byGroup.has(pgn) || knownSignals.has(pgn);
   const transport = createTransport(isWanted, events.deliver);
-  const assemblers: FastPacketAssembler[] = [];
+  let lostPackets = 0;
 
   const columnOf = (signal: CompiledSignal, bus: number, sender: Sender | undefined, group: number): ColumnBuilder => {
     const { channel, spn, pgn, trust } = signal.definition;
@@ -92,8 +92,9 @@ export function createHandlers(userSignals: readonly SignalDefinition[], book: C
     const time = timeOf.get(parts.pgn);
     const content = both(steps.length === 0 ? undefined : stepsHandler(steps), time === undefined ? undefined : timeHandler(time, bus, sender));
     if (content === undefined || isWhole || !isFastPacket(parts.pgn, Math.max(0, ...steps.map((step) => step.signal.needs)))) return content;
-    const assembler = createFastPacketAssembler();
-    assemblers.push(assembler);
+    const assembler = createFastPacketAssembler(() => {
+      lostPackets += 1;
+    });
     return Object.assign<MessageHandler, { makesChannels: boolean }>((time, data, at) => {
       if (assembler.push(time, data, at)) content(time, assembler.data, 0, assembler.length());
     }, { makesChannels: true });
@@ -122,13 +123,10 @@ export function createHandlers(userSignals: readonly SignalDefinition[], book: C
       if (parts === undefined) return ownHandler;
       return both(both(ownHandler, protocolHandler(parts, bus)), prepareGroup(parts, bus, signalsOf(parts.pgn), isWhole));
     },
-    notes: () => {
-      const lost = assemblers.reduce((sum, assembler) => sum + assembler.lost(), 0);
-      return [
-        ...(lost === 0 ? [] : [`${lost} fast packets could not be put together: frames are missing from the log.`]),
-        ...(transport.lost() === 0 ? [] : [`${transport.lost()} long transfers could not be put together: aborted, or frames are missing from the log.`]),
-      ];
-    },
+    notes: () => [
+      ...(lostPackets === 0 ? [] : [`Fast packets that could not be put together because frames are missing from the log: ${lostPackets}.`]),
+      ...(transport.lost() === 0 ? [] : [`Long transfers that were aborted, or whose frames are missing from the log: ${transport.lost()}.`]),
+    ],
   };
 }
 

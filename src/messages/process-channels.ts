@@ -157,8 +157,9 @@ function notesOf(data: ProcessData, streams: readonly KnownStream[]): string[] {
     const called = designator(stream.description, stream);
     return called === undefined ? [] : `${plainName(stream)} "${called}"`;
   }))];
-  if (makers.length > 0) notes.push(`Maker's own values, named by the device: ${makers.slice(0, MOST_NAMED).join(', ')}${makers.length > MOST_NAMED ? ` and ${makers.length - MOST_NAMED} more` : ''}.`);
-  if (data.unreadable() > 0) notes.push(`${data.unreadable()} device description(s) could not be read; their values are listed by number.`);
+  const more = makers.length > MOST_NAMED ? ` and ${makers.length - MOST_NAMED} more` : '';
+  if (makers.length > 0) notes.push(`Maker's own values, named by the device: ${makers.slice(0, MOST_NAMED).join(', ')}${more}.`);
+  if (data.unreadable() > 0) notes.push(`Device descriptions that could not be read: ${data.unreadable()}. The values of those devices are listed by number.`);
   const missing = new Set(streams.filter((stream) => stream.description === undefined).map((stream) => stream.device.address));
   if (missing.size > 0) notes.push(`No device description in the log from address ${[...missing].join(', ')}: its values are listed as process.ADDRESS.ELEMENT.NUMBER.`);
   return notes;

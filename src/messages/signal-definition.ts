@@ -42,18 +42,22 @@ export interface CompiledSignal {
   readonly read: FieldReader;
 }
 
+/** Channels that are 0 or 1; anything else on the wire, e.g. 10 'error' in two bits, is not available. */
+const IS_FLAG = /^(?:section\.\d+\.(?:on|actual)|run\.\d+\.blocked|implement\.working)$/;
+
 /** Throws RangeError when the channel or unit is unknown: definitions are checked before they come here. */
 export function compileSignal(definition: SignalDefinition): CompiledSignal {
   const kind = channelKind(definition.channel);
   const scale = kind === undefined ? undefined : conversion(definition.unit, kind);
   if (scale === undefined) throw new RangeError(`${definition.channel} in "${definition.unit}"`);
   const convert = (value: number): number => value * scale.factor + scale.offset;
+  const [minimum, maximum] = IS_FLAG.test(definition.channel) ? [0, 1] : [definition.minimum, definition.maximum];
   const field: FieldDefinition = {
     ...definition,
     factor: (definition.factor ?? 1) * scale.factor,
     offset: convert(definition.offset ?? 0),
-    ...(definition.minimum === undefined ? {} : { minimum: convert(definition.minimum) }),
-    ...(definition.maximum === undefined ? {} : { maximum: convert(definition.maximum) }),
+    ...(minimum === undefined ? {} : { minimum: convert(minimum) }),
+    ...(maximum === undefined ? {} : { maximum: convert(maximum) }),
   };
   return {
     definition,

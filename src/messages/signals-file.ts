@@ -117,7 +117,8 @@ function readMatch(entry: JsonPlace): Pick<SignalDefinition, 'pgn' | 'id'> | und
     const pgn = whole(pgnPlace, 0, LARGEST_GROUP);
     if (pgn === undefined) return undefined;
     const isAddressed = ((pgn >> 8) & 0xff) < 240;
-    return isAddressed && (pgn & 0xff) !== 0 ? pgnPlace.problem(`is ${pgn}, but the low byte of an addressed message is its destination`, `Write ${pgn & ~0xff}.`) : { pgn };
+    if (!isAddressed || (pgn & 0xff) === 0) return { pgn };
+    return pgnPlace.problem(`is ${pgn}, but the low byte of an addressed message is its destination`, `Write ${pgn & ~0xff}.`);
   }
   if (idPlace === undefined) return entry.problem('has neither "pgn" nor "id"', 'Add "pgn" (parameter group number) or "id" (the whole identifier).');
   const id = whole(idPlace, 0, LARGEST_EXTENDED_ID);

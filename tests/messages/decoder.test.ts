@@ -98,6 +98,14 @@ test('whatever is on the bus: no exception, every frame counted, finite or NaN v
   }), { numRuns: 150, seed: 21 });
 });
 
+test('claims that never stop, on a bus of 60,000 identifiers, cost no more than their own senders', () => {
+  const noise = Array.from({ length: 60_000 }, (_, i) => ({ time: 0, id: 0x18ff0001 + (i << 8), data: new Uint8Array(8) }));
+  const claims = Array.from({ length: 20_000 }, (_, i) => frameOf(`18EEFF80#0${i % 2}00E0AF008008A0`, i));
+  const start = performance.now();
+  expect(decode([...noise, ...claims, frameOf('0CFE4880#E803', 30_000)]).channels.map((channel) => channel.source.name)).toEqual(expect.arrayContaining(['a0088000afe00001']));
+  expect(performance.now() - start).toBeLessThan(5000);
+});
+
 test('a million frames of a working bus take no more than a few seconds, a quarter of them decoded', () => {
   const random = seeded(9);
   const batch = createFrameBatch();

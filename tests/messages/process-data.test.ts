@@ -83,7 +83,7 @@ describe('process data with the device\'s description', () => {
     expect(summary([...status, ...upload(POOL).slice(0, -1), report(2, 75, 1000)])).toEqual([['tank.1.mass', 'kg', 1]]);
     const log = decode([...status, ...upload(POOL.slice(0, -3)), report(2, 75, 1000)]);
     expect(log.channels.map((channel) => channel.id)).toEqual(['process.128.2.75']);
-    expect(log.notes).toContain('1 device description(s) could not be read; their values are listed by number.');
+    expect(log.notes).toContain('Device descriptions that could not be read: 1. The values of those devices are listed by number.');
   });
 });
 

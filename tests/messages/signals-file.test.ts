@@ -51,10 +51,15 @@ describe('signals.json (contract 5)', () => {
   });
 
   test('all ones: not available unless told otherwise; a flag of one bit is on', () => {
-    const on = (allOnes: object): readonly number[] => decodeLines(['101#FF'], parseSignals(file({ channel: 'section.1.on', id: 0x101, startBit: 0, length: 4, ...allOnes }), 's')).channels.flatMap((c) => [...c.value]);
+    const on = (allOnes: object): readonly number[] => decodeLines(['101#FF'], parseSignals(file({ channel: 'gnss.sats', id: 0x101, startBit: 0, length: 4, ...allOnes }), 's')).channels.flatMap((c) => [...c.value]);
     expect(on({})).toEqual([]);
     expect(on({ allOnes: 'valid' })).toEqual([15]);
     expect(on({ length: 1 })).toEqual([1]);
+  });
+
+  test('a flag is 0 or 1: the error code 10 of two bits is no state', () => {
+    const signals = parseSignals(file({ channel: 'section.1.on', id: 0x101, startBit: 0, length: 2 }), 's');
+    expect(valuesOf(decodeLines(['101#00', '101#01', '101#02', '101#03'], signals), 'section.1.on')).toEqual([0, 1, Number.NaN, Number.NaN]);
   });
 
   test('an identifier of 11 bits and one of 29 with the same number are not the same', () => {
