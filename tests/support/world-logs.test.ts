@@ -1,6 +1,7 @@
 import { FromPgn } from '@canboat/canboatjs';
 import Papa from 'papaparse';
 import { describe, expect, it } from 'vitest';
+import { STANDARD, ownMessages } from './world/can-messages.ts';
 import { cutWorld } from './world/cut.ts';
 import { scenario, scenarios } from './world/scenario.ts';
 import type { World } from './world/world.ts';
@@ -114,6 +115,15 @@ describe('candump', () => {
 });
 
 describe('scenarios', () => {
+  it('leave no channel out of the candump form', () => {
+    for (const id of ['S06', 'D-cell', 'C8', 'V7']) {
+      const channels = new Set(cutWorld(scenario(id).build(1), 0, 30).channels.map((c) => c.id));
+      const carried = new Set([...STANDARD, ...ownMessages(channels, 200)].flatMap((message) => message.fields.map((f) => f.channel)));
+      for (const id129029 of ['gnss.fix', 'gnss.hdop', 'gnss.sats']) carried.add(id129029);
+      expect([...channels].filter((channel) => !carried.has(channel))).toEqual([]);
+    }
+  });
+
   it('have ids of their own, and a truth whose patterns are regular expressions', () => {
     expect(new Set(scenarios.map(({ id }) => id)).size).toBe(scenarios.length);
   });

@@ -21,6 +21,8 @@ export interface CanField {
   readonly offset: number;
   /** Unit of raw × factor + offset; SI when left out. */
   readonly unit?: string;
+  /** Two's complement; 'not available' is then the largest positive value. */
+  readonly signed?: boolean;
 }
 
 export const ENGINE = 0x00;
@@ -29,10 +31,12 @@ export const CART = 0x87;
 export const TRACTOR = 0xf0;
 
 const field = (channel: string, startBit: number, length: number, factor: number, offset = 0, unit?: string): CanField => ({ channel, startBit, length, factor, offset, ...(unit === undefined ? {} : { unit }) });
+const signed = (channel: string, startBit: number, length: number, factor: number): CanField => ({ channel, startBit, length, factor, offset: 0, signed: true });
 
 /** NMEA 2000 129029 (fast packet) is built apart. */
 export const STANDARD: readonly CanMessage[] = [
-  { pgn: 129025, priority: 2, source: RECEIVER, fields: [field('gnss.lat', 0, 32, 1e-7), field('gnss.lon', 32, 32, 1e-7)] },
+  { pgn: 129025, priority: 2, source: RECEIVER, fields: [signed('gnss.lat', 0, 32, 1e-7), signed('gnss.lon', 32, 32, 1e-7)] },
+  { pgn: 127257, priority: 3, source: RECEIVER, fields: [signed('pitch', 24, 16, 1e-4), signed('roll', 40, 16, 1e-4)], fixed: [{ startBit: 8, length: 16, raw: 0x7fff }] },
   { pgn: 129026, priority: 2, source: RECEIVER, fields: [field('gnss.course', 16, 16, 1e-4), field('gnss.speed', 32, 16, 0.01)], fixed: [{ startBit: 8, length: 2, raw: 0 }] },
   {
     pgn: 65096, priority: 3, source: TRACTOR, fields: [field('wheel.speed', 0, 16, 0.001), field('wheel.distance', 16, 32, 0.001), field('implement.working', 60, 2, 1)],
@@ -52,6 +56,7 @@ const COUNT_PGN = 65333;
 const WHEEL_PGN = 65334;
 const FAN_PGN = 65336;
 const BLOCKED_PGN = 65338;
+const CELL_PGN = 65339;
 
 /** The cart's own messages for the channels that a day has. Byte 0 selects tank, meter, fan or group of runs. */
 export function ownMessages(channels: ReadonlySet<string>, largestCount: number): readonly CanMessage[] {
@@ -67,7 +72,8 @@ export function ownMessages(channels: ReadonlySet<string>, largestCount: number)
   return [
     { pgn: WHEEL_PGN, priority: 6, source: CART, fields: [field('wheel.pulses', 0, 32, 1)] },
     ...numbered(/^fan\.(\d+)\.speed$/).map((n) => selected(FAN_PGN, n, [field(`fan.${n}.speed`, 8, 16, 0.25), field(`fan.${n}.target`, 24, 16, 0.25)])),
-    ...numbered(/^tank\.(\d+)\.mass$/).map((n) => selected(TANK_PGN, n, [field(`tank.${n}.mass`, 8, 24, 0.1, -100_000), field(`tank.${n}.pressure`, 32, 16, 1, -5000)])),
+    ...numbered(/^tank\.(\d+)\.mass$/).map((n) => selected(TANK_PGN, n, [field(`tank.${n}.mass`, 8, 24, 0.1, -100_000), field(`tank.${n}.pressure`, 32, 16, 1, -5000), field(`tank.${n}.level`, 48, 8, 0.005)])),
+    ...numbered(/^tank\.(\d+)\.cell\.1$/).map((n) => selected(CELL_PGN, n, [1, 2, 3, 4].map((m) => field(`tank.${n}.cell.${m}`, 8 + (m - 1) * 14, 14, 1, -500)))),
     ...numbered(/^meter\.(\d+)\.speed$/).map((n) => selected(METER_PGN, n, [
       field(`meter.${n}.speed`, 8, 16, 0.01), field(`meter.${n}.turns`, 24, 24, 0.01), field(`meter.${n}.target`, 48, 16, 0.01, 0, 'kg/ha'),
     ])),
@@ -78,7 +84,7 @@ export function ownMessages(channels: ReadonlySet<string>, largestCount: number)
 }
 
 const SI_NAMES: readonly (readonly [RegExp, string])[] = [
-  [/\.mass$/, 'kg'], [/\.pressure$/, 'Pa'], [/^(fan|engine)\.|^meter\.\d+\.speed$/, 'rpm'], [/\.turns$/, 'turn'], [/\.count$/, '1/s'], [/^wheel\.pulses$/, 'count'],
+  [/\.mass$|\.cell\.\d$/, 'kg'], [/\.pressure$/, 'Pa'], [/^(fan|engine)\.|^meter\.\d+\.speed$/, 'rpm'], [/\.turns$/, 'turn'], [/\.count$/, '1/s'], [/^wheel\.pulses$/, 'count'],
 ];
 
 /** signals.json (contract 5) for the cart's own messages. */

@@ -34,8 +34,8 @@ interface FaultKinds {
   'engine-slow': During & { readonly rpm: number; readonly fanRpm: number };
 
   /* Wheel and position. */
-  /** Pulses per true metre × factor. */
-  'wheel-factor': During & { readonly factor: number };
+  /** Pulses per true metre × factor; moving to `last` by the end of the span when given (a tyre under a lighter load). */
+  'wheel-factor': During & { readonly factor: number; readonly last?: number };
   /** Extra slip of the cart wheel (negative = fewer pulses), ratio, and of the tractor's wheels. */
   'wheel-slip': During & { readonly mean: number; readonly sd: number; readonly drive?: number };
   /** Pulses vanish for bursts of `burst` s, on average every `every` s. */
@@ -67,6 +67,8 @@ interface FaultKinds {
   /** The meter channels of two tanks are exchanged in the log. */
   'meter-crossed': During & { readonly tanks: readonly [number, number] };
   'meter-stall': During & { readonly tank: number };
+  /** Meter runs faster for the first seconds after every start. */
+  'start-boost': During & { readonly tank: number; readonly factor: number; readonly seconds: number };
   'meter-hunting': During & { readonly tank: number; readonly amplitude: number; readonly period: number };
 
   /* Sections. */
@@ -78,6 +80,8 @@ interface FaultKinds {
   'section-crossed': During & { readonly sections: readonly [number, number] };
 
   /* Logs. */
+  /** The cart's cumulative counters start again from zero at `from`. */
+  'counter-reset': { readonly from: string; readonly to?: string };
   'log-gap': During & { readonly file: LogFile };
   /** Shown = true + offset + drift × hours since the log's start, s; `zone` whole hours added. */
   'clock': During & { readonly file: LogFile; readonly offset: number; readonly driftPerHour: number; readonly zoneHours: number };

@@ -59,7 +59,7 @@ const productFaults = (plan: DayPlan, tank: number) => {
   const own = <T extends { readonly tank: number }>(list: readonly T[]): readonly T[] => list.filter((fault) => fault.tank === tank);
   return {
     fills: own(fillsOf(plan)), targets: own(faultsOf(plan, 'target')), calibrations: own(faultsOf(plan, 'mass-per-turn')), bridges: own(faultsOf(plan, 'bridge')),
-    pressures: own(faultsOf(plan, 'pressure-loss')), stalls: own(faultsOf(plan, 'meter-stall')), hunting: own(faultsOf(plan, 'meter-hunting')), runsOn: own(faultsOf(plan, 'runs-on')),
+    pressures: own(faultsOf(plan, 'pressure-loss')), stalls: own(faultsOf(plan, 'meter-stall')), hunting: own(faultsOf(plan, 'meter-hunting')), boosts: own(faultsOf(plan, 'start-boost')), runsOn: own(faultsOf(plan, 'runs-on')),
   };
 };
 
@@ -85,6 +85,7 @@ export function meterProducts(plan: DayPlan, track: Track, wheel: WheelSignals, 
   const width = plan.entered?.width ?? WIDTH;
   const blocked = faultsOf(plan, 'tower-loss').filter((fault) => fault.stall !== undefined);
   const keep = Math.exp(-STEP / RESPONSE);
+  let started = Number.NEGATIVE_INFINITY;
   const sputter = wander(random, 0.35, 1.5);
 
   for (let i = 0; i < n; i++) {
@@ -92,6 +93,7 @@ export function meterProducts(plan: DayPlan, track: Track, wheel: WheelSignals, 
     const test = track.testSpeed[i] as number;
     const speed = Number.isNaN(test) ? wheel.indicated[i] as number : test;
     const share = commands.share[i] as number;
+    if (share > 0 && (i === 0 || commands.share[i - 1] === 0)) started = time;
     for (const p of running) {
       const { faults } = p;
       for (const fill of faults.fills) if (during(fill, time)) p.stock += (fill.mass / (fill.end - fill.start)) * STEP;
@@ -102,6 +104,7 @@ export function meterProducts(plan: DayPlan, track: Track, wheel: WheelSignals, 
       const entered = p.product.massPerTurn * (p.plan.enteredFactor ?? 1);
       let wanted = isActive ? (target * width * speed) / entered : 0;
       for (const fault of faults.hunting) if (during(fault, time)) wanted *= 1 + fault.amplitude * Math.sin((2 * Math.PI * time) / fault.period);
+      for (const fault of faults.boosts) if (during(fault, time) && time < started + fault.seconds) wanted *= fault.factor;
       for (const fault of faults.stalls) if (during(fault, time)) wanted = 0;
       p.rate = wanted + (p.rate - wanted) * keep;
       p.shaft = wanted * share + (p.shaft - wanted * share) * keep;

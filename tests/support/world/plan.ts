@@ -18,6 +18,9 @@ export interface DayPlan {
   readonly land?: Land;
   readonly slip?: { readonly mean: number; readonly sd: number; readonly drive: number };
   readonly weather?: { readonly airStart: number; readonly airEnd: number; readonly oilStart: number };
+  /** Tanks whose load cells are logged one by one, and whether pitch and roll are logged. */
+  readonly cells?: readonly number[];
+  readonly attitude?: boolean;
   readonly faults?: readonly Fault[];
   readonly truth: (facts: Facts) => Truth;
 }

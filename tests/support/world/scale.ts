@@ -48,3 +48,18 @@ export function weigh(plan: DayPlan, track: Track, flow: ProductFlow | undefined
   }
   return result;
 }
+
+const CORNERS = [0.23, 0.27, 0.26, 0.24] as const;
+
+/** kg on each of four cells: its share of the load, with noise of its own; a lost cell stays where it was and the sum lacks it. */
+export function weighCells(plan: DayPlan, mass: Float32Array, tank: number, random: Random): readonly Float32Array[] {
+  const tare = TANKS[tank - 1]?.tare ?? 0;
+  const lost = faultsOf(plan, 'cell-lost').filter((fault) => fault.tank === tank);
+  return CORNERS.map((corner, m) => mass.map((sum, s) => {
+    const fault = lost.find((candidate) => during(candidate, s));
+    const gross = sum + tare;
+    /* The last cell is the one that fails. */
+    const load = fault === undefined ? gross * corner : m === CORNERS.length - 1 ? 0 : (gross * corner) / (1 - (CORNERS[3] as number));
+    return Math.round(load - tare * corner + 5 * random.normal());
+  }));
+}

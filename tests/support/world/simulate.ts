@@ -12,7 +12,7 @@ import type { DayPlan, Facts } from './plan.ts';
 import { createRandom, wander } from './random.ts';
 import { countSeeds } from './runs.ts';
 import type { RunSignals } from './runs.ts';
-import { weigh } from './scale.ts';
+import { weigh, weighCells } from './scale.ts';
 import { commandSections, hectaresWorked } from './sections.ts';
 import type { Commands } from './sections.ts';
 import { setupFile } from './setup-file.ts';
@@ -92,9 +92,18 @@ function emit(plan: DayPlan, simulation: Simulation, seed: number): readonly Cha
   add('tractor', 'oil.temperature', 'K', everySecond, sampled((_, s) => 273.15 + (oil[s] as number)));
   const airNoise = wander(random, 0.2, 600);
   add('tractor', 'air.temperature', 'K', everySecond, sampled((_, s) => 273.15 + weather.airStart + ((weather.airEnd - weather.airStart) * s) / seconds + airNoise(1)));
+  if (plan.attitude === true) {
+    add('tractor', 'pitch', 'rad', everySecond, sampled((i) => (track.pitch[i] as number) + 0.003 * random.normal()));
+    add('tractor', 'roll', 'rad', everySecond, sampled((i) => (track.roll[i] as number) + 0.003 * random.normal()));
+  }
   add('tractor', 'implement.working', '1', everySecond, sampled((i) => track.working[i] as number));
 
-  const pulses = Float64Array.from({ length: seconds + 1 }, (_, s) => Math.floor(wheel.pulses[s * STEPS_PER_SECOND] as number));
+  const resets = faultsOf(plan, 'counter-reset').map((fault) => fault.start);
+  const counter = (total: Float64Array, unit: number): Float64Array => Float64Array.from({ length: seconds + 1 }, (_, s) => {
+    const since = resets.findLast((reset) => reset <= s);
+    return Math.floor(((total[s * STEPS_PER_SECOND] as number) - (since === undefined ? 0 : total[since * STEPS_PER_SECOND] as number)) * unit) / unit;
+  });
+  const pulses = counter(wheel.pulses, 1);
   add('cart', 'wheel.pulses', 'count', everySecond, pulses);
   add('cart', 'wheel.speed', 'm/s', everySecond, sampled((i) => { const test = track.testSpeed[i] as number; return Number.isNaN(test) ? (wheel.indicated[i] as number) * (1 + 0.005 * random.normal()) : test; }));
   add('cart', 'wheel.distance', 'm', everySecond, pulses.map((count) => count / entered));
@@ -126,7 +135,11 @@ function emit(plan: DayPlan, simulation: Simulation, seed: number): readonly Cha
     const fan = TANKS[tank - 1]?.fan ?? 0;
     const losses = faultsOf(plan, 'pressure-loss').filter((fault) => fault.tank === tank);
     const zeros = faultsOf(plan, 'pressure-zero').filter((fault) => fault.tank === tank);
-    add('cart', `tank.${tank}.mass`, 'kg', everySecond, weigh(plan, track, flow, tank, createRandom(seed, `${plan.id}/scale${tank}`)));
+    const mass = weigh(plan, track, flow, tank, createRandom(seed, `${plan.id}/scale${tank}`));
+    add('cart', `tank.${tank}.mass`, 'kg', everySecond, mass);
+    if (plan.cells?.includes(tank) === true) {
+      for (const [m, cell] of weighCells(plan, mass, tank, createRandom(seed, `${plan.id}/cells${tank}`)).entries()) add('cart', `tank.${tank}.cell.${m + 1}`, 'kg', everySecond, cell);
+    }
     add('cart', `tank.${tank}.pressure`, 'Pa', everySecond, sampled((i, s) => {
       let pressure = plenumPressure(fan, air.rpm[fan][i] as number) * (1 + 0.02 * random.normal());
       for (const fault of losses) if (during(fault, s)) pressure *= fault.factor;
@@ -137,7 +150,7 @@ function emit(plan: DayPlan, simulation: Simulation, seed: number): readonly Cha
     const crossed = faultsOf(plan, 'meter-crossed').find((fault) => fault.tanks.includes(tank));
     const shownAs = crossed === undefined ? tank : crossed.tanks[0] === tank ? crossed.tanks[1] : crossed.tanks[0];
     add('cart', `meter.${shownAs}.speed`, 'rpm', everySecond, sampled((i) => (flow.turnRate[i] as number) * 60 * (1 + 0.004 * random.normal())));
-    add('cart', `meter.${shownAs}.turns`, 'turn', everySecond, Float64Array.from({ length: seconds + 1 }, (_, s) => Math.floor((flow.turns[s * STEPS_PER_SECOND] as number) * 100) / 100));
+    add('cart', `meter.${shownAs}.turns`, 'turn', everySecond, counter(flow.turns, 100));
     add('cart', `meter.${tank}.target`, 'kg/m²', everySecond, sampled((i) => flow.target[i] as number));
   }
 

@@ -16,6 +16,7 @@ export interface Truth {
 export interface ExpectedFinding {
   /** Any of these is right. */
   readonly codes: readonly FindingCode[];
+  /** A regular expression over subjects; most are plain names. */
   readonly subject: string;
   readonly start?: { readonly value: number; readonly tolerance: number };
   readonly end?: { readonly value: number; readonly tolerance: number };

@@ -1,9 +1,9 @@
-import { STEP, STEPS_PER_SECOND, TRUE_WHEEL_CONSTANT } from './machine.ts';
+import { STEP, TRUE_WHEEL_CONSTANT } from './machine.ts';
 import { dayLength, during, faultsOf } from './plan.ts';
 import type { DayPlan } from './plan.ts';
 import { wander } from './random.ts';
 import type { Random } from './random.ts';
-import { PASS, ROAD } from './track.ts';
+import { ROAD } from './track.ts';
 import type { Track } from './track.ts';
 
 export interface WheelSignals {
@@ -51,7 +51,7 @@ export function rollWheel(plan: DayPlan, track: Track, random: Random): WheelSig
       driveSlip = skid.drive ?? driveSlip;
     }
     let factor = 1 + mean + sd * unit;
-    for (const fault of factors) if (during(fault, time)) factor *= fault.factor;
+    for (const fault of factors) if (during(fault, time)) factor *= fault.last === undefined ? fault.factor : fault.factor + ((fault.last - fault.factor) * (time - fault.start)) / (fault.end - fault.start);
     if (zeros.some((zero) => during(zero, time))) factor = 0;
     /* The wheel of a parked or creeping cart gives no new pulses. */
     count += speed * STEP * TRUE_WHEEL_CONSTANT * factor;
@@ -78,14 +78,3 @@ function dropouts(plan: DayPlan, random: Random): readonly { readonly start: num
     return spans;
   });
 }
-
-/** m that the controller counts while it thinks it works: for the area it books. */
-export function countedMetres(track: Track, wheel: WheelSignals, share: Float32Array): number {
-  let metres = 0;
-  for (let i = 0; i < track.steps; i++) metres += (wheel.indicated[i] as number) * STEP * (share[i] as number);
-  return metres;
-}
-
-/** Steps at which one-second channels are sampled. */
-export const secondSteps = (track: Track): number => Math.floor((track.steps - 1) / STEPS_PER_SECOND);
-export const isPass = (track: Track, step: number): boolean => track.activity[step] === PASS;

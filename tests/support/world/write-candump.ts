@@ -60,6 +60,7 @@ function encode(message: CanMessage, channels: ReadonlyMap<string, Channel>): Fr
       }
       last = value;
       if (!Number.isNaN(value)) putBits(data, i * 8, f.startBit, f.length, Math.round(value * scale.factor + scale.offset));
+      else if (f.signed === true) putBits(data, i * 8, f.startBit, f.length, 2 ** (f.length - 1) - 1);
     }
   }
   return { id: identifier(message.priority, message.pgn, message.source), time, data, length: 8 };

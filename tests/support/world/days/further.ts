@@ -17,8 +17,8 @@ export const further: readonly DayPlan[] = [
     truth: faultTruth(() => [{ codes: ['speed.slip'], subject: 'wheel', start: near(7200, 180), end: near(9600, 180), measure: near(0.915, 0.02), severityAtLeast: 'info' }], [{ code: 'rate\\..*' }], [{ code: 'speed\\.calibration-.*' }]),
   }),
   workday({
-    id: 'D-cell', title: 'One of four load cells lost', faults: [{ kind: 'cell-lost', tank: 1, from: '10:00', share: 0.75 }],
-    truth: faultTruth(() => [{ codes: ['scale.cell-lost'], subject: 'tank.1', start: at10, measure: near(0.75, 0.05), severityAtLeast: 'watch' }], [{ code: 'scale\\..*', subject: 'tank\\.1' }], [{ code: 'rate\\..*' }, { code: 'tank\\..*' }]),
+    id: 'D-cell', title: 'One of four load cells lost', cells: [1], faults: [{ kind: 'cell-lost', tank: 1, from: '10:00', share: 0.76 }],
+    truth: faultTruth(() => [{ codes: ['scale.cell-lost'], subject: 'tank.1', start: at10, measure: near(0.76, 0.04), severityAtLeast: 'watch' }], [{ code: 'scale\\..*', subject: 'tank\\.1' }], [{ code: 'rate\\..*' }, { code: 'tank\\..*' }]),
   }),
   workday({
     id: 'D-fan-hunts', title: 'Seed fan hunts', faults: [{ kind: 'fan-hunting', fan: 1, from: '10:00', to: '11:00', amplitude: 250, period: 7 }],
@@ -118,7 +118,23 @@ export const further: readonly DayPlan[] = [
     truth: faultTruth(() => [{ codes: ['geometry.offset-aft'], subject: 'machine', measure: near(9.2, 0.6), severityAtLeast: 'watch' }], [{ code: 'coverage\\..*' }, { code: 'section\\.delay.*' }]),
   }),
   workday({
-    id: 'D-gap', title: 'Cart log silent for five minutes', faults: [{ kind: 'log-gap', file: 'cart', from: '10:00', to: '10:05' }],
-    truth: faultTruth(() => [{ codes: ['log.gap'], subject: 'cart.csv', start: near(7200, 5), end: near(7500, 5), measure: near(300, 5), severityAtLeast: 'info' }], [{ code: 'log\\.gap' }], [{ code: '(?!log).*' }]),
+    id: 'D-ghost', title: 'Sensor of run 40 counts vibration with the meter stopped', faults: [{ kind: 'run-ghost', run: 40, from: '09:00', rate: 25 }],
+    truth: faultTruth(() => [{ codes: ['run.sensor-stuck', 'run.high'], subject: 'run.40', severityAtLeast: 'info' }], [{ code: 'run\\.high', subject: 'run\\.40' }]),
+  }),
+  workday({
+    id: 'D-zero-up', title: 'Scale of tank 1 reads 220 kg more after lunch', faults: [{ kind: 'scale-offset', tank: 1, from: '11:25', kg: 220 }],
+    truth: faultTruth(() => [{ codes: ['scale.zero-moved'], subject: 'tank.1', start: near(12_300, 60), measure: near(220, 25), severityAtLeast: 'watch' }], [], [{ code: 'rate\\..*' }]),
+  }),
+  workday({
+    id: 'D-clock', title: 'Cart log 12 s behind', faults: [{ kind: 'clock', file: 'cart', offset: -12, driftPerHour: 0, zoneHours: 0 }],
+    truth: faultTruth(() => [{ codes: ['log.clock-offset'], subject: 'cart.csv', severityAtLeast: 'info' }], [{ code: 'log\\.clock-offset' }], [{ code: 'section\\..*' }, { code: 'geometry\\..*' }, { code: 'speed\\..*' }]),
+  }),
+  workday({
+    id: 'D-correction', title: 'Correction lost for 20 min: metres of wander', faults: [{ kind: 'gnss-degraded', from: '10:00', to: '10:20', sd: 1.2 }],
+    truth: faultTruth(() => [{ codes: ['log.gnss-lost'], subject: 'gnss.*', start: near(7200, 10), end: near(8400, 10), severityAtLeast: 'info' }], [{ code: 'log\\.gnss-lost' }], [{ code: '(speed|coverage|geometry)\\..*' }]),
+  }),
+  workday({
+    id: 'D-gap', title: 'Logs silent for five minutes', faults: [{ kind: 'log-gap', file: 'cart', from: '10:00', to: '10:05' }, { kind: 'log-gap', file: 'tractor', from: '10:00', to: '10:05' }],
+    truth: faultTruth(() => [{ codes: ['log.gap'], subject: '(cart|day).*', start: near(7200, 5), end: near(7500, 5), measure: near(300, 5), severityAtLeast: 'info' }], [{ code: 'log\\.gap' }], [{ code: '(?!log).*' }]),
   }),
 ];

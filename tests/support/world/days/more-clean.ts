@@ -24,7 +24,8 @@ export const moreClean: readonly DayPlan[] = [
     truth: cleanTruth([1]),
   }),
   workday({
-    id: 'C5', title: 'Early start, oil already warm', ...workHours(6), weather: { airStart: 1, airEnd: 8, oilStart: 48 },
+    id: 'C5', title: 'Early start, oil already warm, meters boosted at every start', ...workHours(6), weather: { airStart: 1, airEnd: 8, oilStart: 48 },
+    faults: [{ kind: 'start-boost', tank: 1, factor: 1.3, seconds: 2 }],
     truth: cleanTruth([1]),
   }),
   workday({
@@ -54,7 +55,7 @@ export const moreClean: readonly DayPlan[] = [
     truth: cleanTruth([1]),
   }),
   workday({
-    id: 'C8', title: 'Peas in the wind on a side hill', tanks: { 1: { crop: 'pea', target: 200, seedGrams: 220, start: 0 } }, land: { side: 0.06, grade: 0.04 },
+    id: 'C8', title: 'Peas in the wind on a side hill', tanks: { 1: { crop: 'pea', target: 200, seedGrams: 220, start: 0 } }, land: { side: 0.06, grade: 0.04 }, attitude: true,
     agenda: [
       { do: 'park', until: '08:30', fills: [{ tank: 1, mass: 5950, at: '08:05', minutes: 12 }] },
       { do: 'seed', until: '10:35' },
@@ -80,5 +81,23 @@ export const moreClean: readonly DayPlan[] = [
       { kind: 'target', tank: 1, from: '12:10', to: '12:35', factor: 1.15, prescribed: true },
     ],
     truth: cleanTruth([]),
+  }),
+  workday({
+    id: 'C10', title: 'Key off at noon: counters from zero, logs silent, one fill without ticket', from: '08:00', to: '14:00',
+    agenda: [
+      { do: 'park', until: '08:30', fills: [{ tank: 1, mass: 5900, at: '08:05', minutes: 12 }] },
+      { do: 'seed', until: '11:20' },
+      { do: 'park', until: '11:30', fills: [{ tank: 1, mass: 2600, at: '11:22', minutes: 5, ticket: false }] },
+      { do: 'park', until: '12:00', engine: false },
+      { do: 'seed', until: '13:50' },
+      { do: 'park', until: '14:00' },
+    ],
+    faults: [{ kind: 'log-gap', file: 'cart', from: '11:31', to: '11:55' }, { kind: 'log-gap', file: 'tractor', from: '11:31', to: '11:56' }, { kind: 'counter-reset', from: '11:55' }],
+    truth: cleanTruth([1]),
+  }),
+  workday({
+    id: 'C11', title: 'Tyre grows as the tank empties',
+    faults: [{ kind: 'wheel-factor', from: '08:30', to: '11:10', factor: 1.006, last: 0.998 }, { kind: 'wheel-factor', from: '11:30', to: '13:20', factor: 1.005, last: 0.999 }],
+    truth: cleanTruth([1]),
   }),
 ];

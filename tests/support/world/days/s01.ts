@@ -24,7 +24,7 @@ export const s01: DayPlan = {
       { codes: ['speed.calibration-off'], subject: 'wheel', measure: near(20 / 18.8, 0.005), severityAtLeast: 'action', massKg: near(facts.dispensed(1) - 120 * facts.hectares(), 120) },
     ],
     mustNot: [
-      { code: 'rate\\.(?!off-target).*' }, { code: 'scale\\..*' }, { code: 'coverage\\.width' }, { code: 'speed\\.calibration-shift' }, { code: 'speed\\.pulses-missing' }, { code: '(run|runs|tower|fan|section|geometry)\\..*' },
+      { code: 'rate\\..*' }, { code: 'scale\\..*' }, { code: 'coverage\\.width' }, { code: 'speed\\.calibration-shift' }, { code: 'speed\\.pulses-missing' }, { code: '(run|runs|tower|fan|section|geometry)\\..*' },
     ],
     may: [{ code: 'tank\\.ran-out', subject: 'tank.1' }, { code: 'speed\\.slip' }],
     exact: { wheelRatio: 20 / 18.8, areaHa: facts.hectares(), appliedKgPerHa: facts.dispensed(1) / facts.hectares(), counterAreaHa: facts.hectares() * (20 / 18.8), excessKg: facts.dispensed(1) - 120 * facts.hectares() },
