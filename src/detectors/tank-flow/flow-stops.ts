@@ -1,0 +1,149 @@
+import type { Span } from '../../../shared/span.ts';
+import type { CountTrack } from '../rate/count-track.ts';
+import { massBlocks, type MassBlock } from '../scale/mass-line.ts';
+import type { TankTrack } from '../scale/tank-track.ts';
+import { countStops } from './count-stops.ts';
+
+/** The meter turned and nothing came. */
+export interface FlowStop extends Span {
+  readonly witness: 'scale' | 'counts';
+  /** kg the turns would have delivered and the reading did not lose. */
+  readonly missing: number;
+  /** kg, standard uncertainty. */
+  readonly uncertainty: number;
+  /** kg, reading as the flow stopped. */
+  readonly reading: number;
+}
+
+export interface FlowStopOptions {
+  /** s; blocks of the scale reading. */
+  readonly blockSeconds: number;
+  /** kg by which the loss must lag behind the turns; several times what bounce and wander (sd about 8 kg) can do. */
+  readonly leastMissing: number;
+  /** Share of the usual counts per turn under which the flow has stopped, and the shortest such stretch, s. */
+  readonly countShare: number;
+  readonly countSeconds: number;
+}
+
+export const flowStopDefaults: FlowStopOptions = { blockSeconds: 30, leastMissing: 50, countShare: 0.25, countSeconds: 12 };
+
+/** kg by the scale per fed turn, the median over ten minutes at a time, so that hours of trouble do not matter; `undefined` without feeding. */
+export function usualPerTurn(track: TankTrack, stretches: readonly Span[]): number | undefined {
+  const blocks = massBlocks(track, stretches, { blockSeconds: 600, leastShare: 0.6 });
+  const ratios: { readonly value: number; readonly weight: number }[] = [];
+  for (let i = 1; i < blocks.length; i++) {
+    const [from, to] = [blocks[i - 1] as MassBlock, blocks[i] as MassBlock];
+    const turns = to.fed - from.fed;
+    if (from.stretch === to.stretch && turns > 0) ratios.push({ value: (from.mass - to.mass) / turns, weight: turns });
+  }
+  ratios.sort((a, b) => a.value - b.value);
+  const half = ratios.reduce((sum, { weight }) => sum + weight, 0) / 2;
+  let sum = 0;
+  for (const { value, weight } of ratios) {
+    sum += weight;
+    if (sum >= half) return value > 0 ? value : undefined;
+  }
+  return undefined;
+}
+
+/** Where a tank's product did not flow although its meter turned: by the run counts where they see it, else by the scale. */
+export function flowStops(track: TankTrack, stretches: readonly Span[], counts: CountTrack | undefined, options: FlowStopOptions = flowStopDefaults): readonly FlowStop[] {
+  const perTurn = usualPerTurn(track, stretches);
+  if (track.fed === undefined) return [];
+  if (counts !== undefined) {
+    return countStops(counts, track, options.countShare, options.countSeconds).map((span) => ({ ...span, witness: 'counts', ...missingIn(track, span, perTurn) }));
+  }
+  return perTurn === undefined ? [] : scaleStops(track, stretches, perTurn, options);
+}
+
+function scaleStops(track: TankTrack, stretches: readonly Span[], perTurn: number, { blockSeconds, leastMissing }: FlowStopOptions): readonly FlowStop[] {
+  const blocks = massBlocks(track, stretches, { blockSeconds, leastShare: 0.5 });
+  const stops: FlowStop[] = [];
+  let sum = 0;
+  let highest = 0;
+  let onset = -1;
+  let peak = -1;
+  const close = (): void => {
+    if (highest > leastMissing) stops.push(refined(track, blocks, onset, peak, perTurn));
+    sum = 0;
+    highest = 0;
+    onset = -1;
+  };
+  for (let i = 1; i < blocks.length; i++) {
+    const [from, to] = [blocks[i - 1] as MassBlock, blocks[i] as MassBlock];
+    if (from.stretch !== to.stretch) {
+      close();
+      continue;
+    }
+    const expected = perTurn * (to.fed - from.fed);
+    /* Halfway between all and nothing: flowing pulls the sum down, hanging pushes it up. */
+    sum += expected / 2 - (from.mass - to.mass);
+    if (sum <= 0) {
+      close();
+      continue;
+    }
+    if (onset < 0) onset = i - 1;
+    if (sum > highest) {
+      highest = sum;
+      peak = i;
+    }
+    if (highest > leastMissing && sum < highest - leastMissing) close();
+  }
+  close();
+  return stops;
+}
+
+/** The bends of the line: before it the reading falls with the turns, in it not at all, after it again. */
+function refined(track: TankTrack, blocks: readonly MassBlock[], onset: number, peak: number, perTurn: number): FlowStop {
+  const from = blocks[onset] as MassBlock;
+  const to = blocks[peak] as MassBlock;
+  const middle = (from.start + to.end) / 2;
+  const start = bend(track, { start: Math.max(from.start - 300, 0), end: middle }, perTurn, false) ?? from.start;
+  const end = bend(track, { start: middle, end: to.end + 300 }, perTurn, true) ?? to.end;
+  const span = { start, end: Math.max(end, start + 1) };
+  return { ...span, witness: 'scale', ...missingIn(track, span, perTurn) };
+}
+
+/** Least squares over the place of one bend in what the reading lags behind the turns; `falling` = flow comes back at the bend. */
+function bend({ mass, fed }: TankTrack, { start, end }: Span, perTurn: number, falling: boolean): number | undefined {
+  if (fed === undefined) return undefined;
+  const points: { readonly time: number; readonly lag: number; readonly due: number }[] = [];
+  for (let k = Math.floor(start); k < Math.min(mass.length, Math.ceil(end)); k++) {
+    const reading = mass[k] as number;
+    const due = perTurn * (fed[k] as number);
+    if (Number.isFinite(reading)) points.push({ time: k, lag: reading + due, due });
+  }
+  let best: { readonly squares: number; readonly time: number } | undefined;
+  for (let p = 0; p < points.length; p += 5) {
+    const { due, time } = points[p] as (typeof points)[number];
+    const left = points.map((point) => point.lag - (falling ? Math.min(0, point.due - due) : Math.max(0, point.due - due)));
+    const mean = left.reduce((sum, value) => sum + value, 0) / left.length;
+    const squares = left.reduce((sum, value) => sum + (value - mean) ** 2, 0);
+    if (best === undefined || squares < best.squares) best = { squares, time };
+  }
+  return best?.time;
+}
+
+/** kg that the turns in a span promised and the reading did not lose, from the minute before to the minute after. */
+function missingIn({ mass, fed }: TankTrack, { start, end }: Span, perTurn: number | undefined): Pick<FlowStop, 'missing' | 'uncertainty' | 'reading'> {
+  const promised = fed === undefined || perTurn === undefined ? Number.NaN : perTurn * (turnsAt(fed, end) - turnsAt(fed, start));
+  const level = (from: number, to: number): number => {
+    let sum = 0;
+    let n = 0;
+    for (let k = Math.max(0, Math.round(from)); k < Math.min(mass.length, Math.round(to)); k++) {
+      const lag = (mass[k] as number) + (perTurn ?? 0) * (fed === undefined ? 0 : fed[k] as number);
+      if (!Number.isFinite(lag)) continue;
+      sum += lag;
+      n++;
+    }
+    return n === 0 ? Number.NaN : sum / n;
+  };
+  const before = level(start - 60, start);
+  const after = level(end, end + 60);
+  const reading = before - (perTurn ?? 0) * (fed === undefined ? 0 : turnsAt(fed, start));
+  const lag = after - before;
+  /* Where the log or the stretch ends in the stop, the turns are all there is. */
+  return Number.isFinite(lag) ? { missing: lag, uncertainty: 9, reading } : { missing: promised, uncertainty: 0.05 * promised, reading };
+}
+
+const turnsAt = (fed: Float64Array, time: number): number => fed[Math.min(fed.length - 1, Math.max(0, Math.round(time)))] as number;
