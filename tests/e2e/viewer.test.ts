@@ -108,7 +108,7 @@ describe('the sample day', () => {
 
   test('fits 320 px without sideways scrolling', async () => {
     await page.setViewportSize({ width: 320, height: 700 });
-    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(320);
+    expect(await page.evaluate<number>('document.documentElement.scrollWidth')).toBeLessThanOrEqual(320);
     await page.setViewportSize({ width: 1366, height: 900 });
   });
 });
