@@ -5,6 +5,7 @@ import { isMendable } from '../src/index.ts';
 import type { Days } from './days.ts';
 import { dayRoutes } from './routes/days.ts';
 import { uploadRoutes } from './routes/uploads.ts';
+import { viewRoutes } from './routes/views.ts';
 import { guard, setHeaders } from './security.ts';
 import { UploadTooLarge, type Uploads } from './uploads.ts';
 
@@ -25,7 +26,7 @@ export function createApp(parts: AppParts): Express {
   app.set('trust proxy', false);
   app.set('query parser', 'simple');
   app.use(setHeaders, guard(parts.hosts));
-  app.use('/api', uploadRoutes(parts.uploads), dayRoutes(parts));
+  app.use('/api', uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts));
   app.use('/api', (_request: Request, response: Response) => {
     sendError(response, 404, { kind: 'not-found', message: 'There is nothing at this address.', whatToDo: 'Open the start page.' });
   });

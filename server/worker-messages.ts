@@ -1,4 +1,5 @@
 import type { DayView, ErrorReply } from '../shared/api.ts';
+import type { RateView } from '../shared/day-views.ts';
 import type { Evidence } from '../shared/evidence.ts';
 import type { UnitSystem } from '../shared/text.ts';
 
@@ -23,12 +24,24 @@ export type WorkerEvent =
 
 export type WorkerQuestion =
   | { readonly kind: 'blocks'; readonly channel: number; readonly from: number; readonly to: number; readonly columns: number }
+  | { readonly kind: 'lanes'; readonly channels: readonly number[]; readonly from: number; readonly to: number; readonly columns: number }
+  | { readonly kind: 'values'; readonly channels: readonly number[]; readonly at: number }
+  | { readonly kind: 'runs'; readonly from: number; readonly to: number; readonly columns: number }
+  | { readonly kind: 'map' }
+  | { readonly kind: 'map-colour'; readonly by: 'channel' | 'rate'; readonly of: string }
+  | { readonly kind: 'rates' }
   | { readonly kind: 'evidence'; readonly finding: string }
   | { readonly kind: 'judge'; readonly setup: string }
   | { readonly kind: 'document' };
 
 interface Answers {
   readonly blocks: ArrayBuffer | undefined;
+  readonly lanes: ArrayBuffer;
+  readonly values: readonly (number | null)[];
+  readonly runs: ArrayBuffer;
+  readonly map: ArrayBuffer | undefined;
+  readonly 'map-colour': ArrayBuffer | undefined;
+  readonly rates: readonly RateView[];
   readonly evidence: readonly Evidence[] | undefined;
   readonly judge: { readonly view: DayView } | { readonly error: ErrorReply };
   readonly document: string;

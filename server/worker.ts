@@ -1,10 +1,10 @@
 import { parentPort, workerData } from 'node:worker_threads';
-import { encodeBlocks, type DayView, type ErrorReply, type FindingView } from '../shared/api.ts';
+import { encodeBlocks, encodeLanes, type DayView, type ErrorReply, type FindingView } from '../shared/api.ts';
 import type { Analysis, Day } from '../shared/day.ts';
 import type { Finding } from '../shared/finding.ts';
 import { emptySetup, type Setup } from '../shared/setup.ts';
 import { parseSetup } from '../shared/setup-file.ts';
-import { SetupError, analyse, blocksOf, findingsDocument, isMendable, openLog, parseColumns, parseSignals, readOpenedLogs } from '../src/index.ts';
+import { SetupError, analyse, blocksOf, createDayViews, findingsDocument, isMendable, openLog, parseColumns, parseSignals, readOpenedLogs, type DayViews } from '../src/index.ts';
 import type { WorkerEvent, WorkerJob, WorkerQuestion } from './worker-messages.ts';
 
 /* Reads one day, judges it and answers questions about it until it is ended. */
@@ -16,6 +16,7 @@ const tell = (event: WorkerEvent): void => port.postMessage(event);
 
 let day: Day | undefined;
 let analysis: Analysis | undefined;
+let views: DayViews | undefined;
 let setupText = job.setup;
 
 try {
@@ -31,6 +32,7 @@ try {
   const judged = analyse(read, setup);
   day = read;
   analysis = judged;
+  views = createDayViews(judged, setup);
   tell({ kind: 'ready', view: viewOf(read, judged, setup) });
 } catch (error) {
   tell({ kind: 'failed', error: errorReply(error) });
@@ -46,12 +48,29 @@ port.on('message', ({ number, question }: { number: number; question: WorkerQues
 });
 
 function answerTo(question: WorkerQuestion): unknown {
-  if (day === undefined || analysis === undefined) throw new Error('the day is not ready');
+  if (day === undefined || analysis === undefined || views === undefined) throw new Error('the day is not ready');
   switch (question.kind) {
     case 'blocks': {
       const channel = day.channels[question.channel];
       return channel === undefined ? undefined : encodeBlocks(blocksOf(channel, question.from, question.to, question.columns));
     }
+    case 'lanes': {
+      const { channels } = day;
+      return encodeLanes(question.channels.flatMap((index) => {
+        const channel = channels[index];
+        return channel === undefined ? [] : [{ channel: index, data: blocksOf(channel, question.from, question.to, question.columns) }];
+      }));
+    }
+    case 'values':
+      return views.valuesAt(question.channels, question.at);
+    case 'runs':
+      return views.runs(question.from, question.to, question.columns);
+    case 'map':
+      return views.map();
+    case 'map-colour':
+      return question.by === 'rate' ? views.mapRate(question.of) : views.mapColour(question.of);
+    case 'rates':
+      return views.rates();
     case 'evidence':
       return analysis.findings.find((finding) => finding.id === question.finding)?.evidence;
     case 'judge':
@@ -60,6 +79,7 @@ function answerTo(question: WorkerQuestion): unknown {
         setupText = question.setup;
         const judged = analyse(day, setup);
         analysis = judged;
+        views = createDayViews(judged, setup);
         return { view: viewOf(day, judged, setup) };
       } catch (error) {
         return { error: errorReply(error) };

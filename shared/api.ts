@@ -138,3 +138,39 @@ export function decodeBlocks(buffer: ArrayBuffer): Blocks | Samples {
     first: take(Float32Array, 4), min: take(Float32Array, 4), max: take(Float32Array, 4), last: take(Float32Array, 4), count: take(Uint32Array, 4),
   };
 }
+
+/** One channel of a lane answer. */
+export interface LaneData {
+  /** Position in the day's channel list. */
+  readonly channel: number;
+  readonly data: Blocks | Samples;
+}
+
+/** Several channels in one answer: u32 count and a spare, then for each u32 channel, u32 bytes and its blocks. */
+export function encodeLanes(lanes: readonly LaneData[]): ArrayBuffer {
+  const parts = lanes.map(({ channel, data }) => ({ channel, bytes: new Uint8Array(encodeBlocks(data)) }));
+  const padded = (size: number): number => Math.ceil(size / 8) * 8;
+  const buffer = new ArrayBuffer(parts.reduce((size, { bytes }) => size + 8 + padded(bytes.length), 8));
+  const words = new DataView(buffer);
+  words.setUint32(0, parts.length, true);
+  let offset = 8;
+  for (const { channel, bytes } of parts) {
+    words.setUint32(offset, channel, true);
+    words.setUint32(offset + 4, bytes.length, true);
+    new Uint8Array(buffer, offset + 8, bytes.length).set(bytes);
+    offset += 8 + padded(bytes.length);
+  }
+  return buffer;
+}
+
+export function decodeLanes(buffer: ArrayBuffer): readonly LaneData[] {
+  const words = new DataView(buffer);
+  const lanes: LaneData[] = [];
+  let offset = 8;
+  for (let n = words.getUint32(0, true); n > 0; n--) {
+    const size = words.getUint32(offset + 4, true);
+    lanes.push({ channel: words.getUint32(offset, true), data: decodeBlocks(buffer.slice(offset + 8, offset + 8 + size)) });
+    offset += 8 + Math.ceil(size / 8) * 8;
+  }
+  return lanes;
+}

@@ -10,5 +10,6 @@ export { letter, type Paint } from './handover/letter.ts';
 export { inspection } from './handover/inspection.ts';
 export { exportCsv } from './handover/export-csv.ts';
 export { blocksOf } from './blocks-of.ts';
+export { createDayViews, type DayViews } from './views/day-views.ts';
 export { version } from './version.ts';
 export type { Analysis, Day } from '../shared/day.ts';

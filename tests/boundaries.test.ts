@@ -14,6 +14,7 @@ const RULES: readonly { readonly area: string; readonly may: readonly string[] }
   { area: 'src/messages/', may: ['shared/', 'src/core/', 'src/messages/', 'src/formats/log-format.ts', '@canboat/ts-pgns'] },
   { area: 'src/episodes/', may: ['shared/', 'src/core/', 'src/series/', 'src/field/', 'src/episodes/'] },
   { area: 'src/detectors/', may: ['shared/', 'src/core/', 'src/series/', 'src/field/', 'src/episodes/', 'src/detectors/', 'simple-statistics'] },
+  { area: 'src/views/', may: ['shared/', 'src/core/', 'src/series/', 'src/field/', 'src/episodes/', 'src/views/'] },
   { area: 'src/causes/', may: ['shared/', 'src/core/', 'src/causes/'] },
   { area: 'src/handover/', may: ['shared/', 'src/core/', 'src/series/', 'src/field/', 'src/handover/'] },
   { area: 'src/store/', may: ['shared/', 'src/core/', 'src/series/', 'src/field/', 'src/store/', 'node:', 'hyparquet', 'hyparquet-writer', '@duckdb/node-api'] },

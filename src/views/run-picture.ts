@@ -1,0 +1,123 @@
+import type { Day } from '../../shared/day.ts';
+import type { RunPictureMeta, RunRow } from '../../shared/day-views.ts';
+import type { Pack } from '../../shared/column-pack.ts';
+import type { Setup } from '../../shared/setup.ts';
+import type { Episodes } from '../episodes/episodes.ts';
+import type { Timeline } from '../episodes/timeline.ts';
+import { maskOf } from '../series/spans.ts';
+import { medianKnown, usualShares } from './gains.ts';
+
+/** Seconds of the day's usual shares are taken over cells of this length. */
+const SHARE_CELL = 30;
+
+interface RunFlow extends RunRow {
+  /** Counts per second in each second; NaN where the run is off or not logged. */
+  readonly flow: Float64Array;
+}
+
+interface Row {
+  readonly flow: RunFlow;
+  /** Its usual share of the tower. */
+  readonly share: number;
+  /** Position among the tower's mates; -1 = set aside, mate of none. */
+  readonly mate: number;
+}
+
+interface Family {
+  readonly rows: readonly Row[];
+  readonly mates: readonly Row[];
+}
+
+/** Every run over time relative to its tower mates, at most one cell per second. */
+export interface RunPicture {
+  readonly rows: readonly RunRow[];
+  readonly over: (from: number, to: number, columns: number) => Pack<RunPictureMeta>;
+}
+
+export function createRunPicture(day: Pick<Day, 'channels'>, setup: Setup, timeline: Timeline, episodes: Pick<Episodes, 'working'>): RunPicture {
+  const flows = runFlows(day, setup, timeline, episodes);
+  const families = [...new Set(flows.map(({ tower }) => tower))].map((tower) => familyOf(flows.filter((flow) => flow.tower === tower), timeline.length));
+  const rows = families.flatMap((family) => family.rows.map(({ flow: { flow: _, ...row } }) => row));
+  const over = (from: number, to: number, wanted: number): Pack<RunPictureMeta> => {
+    const first = Math.max(0, Math.floor(from));
+    const last = Math.min(timeline.length, Math.max(first + 1, Math.ceil(to)));
+    const columns = Math.max(1, Math.min(wanted, last - first));
+    const ratio = new Float32Array(rows.length * columns).fill(Number.NaN);
+    let row = 0;
+    for (const family of families) {
+      fillRatios(family, ratio, row, { first, last, columns });
+      row += family.rows.length;
+    }
+    return { meta: { from: first, to: last, columns, runs: rows }, columns: { ratio } };
+  };
+  return { rows, over };
+}
+
+function runFlows({ channels }: Pick<Day, 'channels'>, setup: Setup, timeline: Timeline, episodes: Pick<Episodes, 'working'>): readonly RunFlow[] {
+  const { towers, setAside } = setup.machine;
+  const working = maskOf(episodes.working, timeline.length);
+  const numbers = [...new Set(channels.flatMap(({ id }) => /^run\.(\d+)\.count$/.exec(id)?.[1] ?? []))].map(Number).sort((a, b) => a - b);
+  const order = (run: number): number => {
+    const place = towers.findIndex((tower) => tower.runs.includes(run));
+    return place < 0 ? towers.length : place;
+  };
+  return numbers.toSorted((a, b) => order(a) - order(b) || a - b).flatMap((run): RunFlow[] => {
+    const rate = timeline.mean(`run.${run}.count`);
+    if (rate === undefined) return [];
+    const tower = towers.find(({ runs }) => runs.includes(run));
+    const state = tower?.section === undefined ? undefined : timeline.held(`section.${tower.section}.on`);
+    const flow = rate.map((value, k) => (working[k] === 1 && (state === undefined || !((state[k] as number) < 0.5)) ? value : Number.NaN));
+    return [{ run, tower: tower?.id ?? '', aside: setAside.includes(`run.${run}`) || setAside.includes(`run.${run}.count`), flow, ...(tower?.section === undefined ? {} : { section: tower.section }) }];
+  });
+}
+
+function familyOf(flows: readonly RunFlow[], length: number): Family {
+  const cells = { first: 0, last: length, columns: Math.max(1, Math.floor(length / SHARE_CELL)) };
+  const mates = flows.filter(({ aside }) => !aside);
+  const means = new Map(flows.map((flow) => [flow, meansOver(flow.flow, cells)]));
+  const shares = usualShares(mates.map((flow) => means.get(flow) as Float32Array));
+  const rows = flows.map((flow): Row => {
+    const mate = mates.indexOf(flow);
+    return { flow, mate, share: mate < 0 ? 1 : shares[mate] as number };
+  });
+  return { rows, mates: rows.filter(({ mate }) => mate >= 0) };
+}
+
+interface Cells {
+  readonly first: number;
+  readonly last: number;
+  readonly columns: number;
+}
+
+function fillRatios({ rows, mates }: Family, ratio: Float32Array, firstRow: number, cells: Cells): void {
+  const even = mates.map(({ flow, share }) => meansOver(flow.flow, cells).map((mean) => mean / share));
+  rows.forEach(({ flow, mate, share }, r) => {
+    const own = mate >= 0 ? even[mate] as Float32Array : meansOver(flow.flow, cells).map((mean) => mean / share);
+    for (let column = 0; column < cells.columns; column++) {
+      const mine = own[column] as number;
+      if (Number.isNaN(mine)) continue;
+      const others = medianKnown(even, column, mate);
+      if (others > 0) ratio[(firstRow + r) * cells.columns + column] = mine / others;
+    }
+  });
+}
+
+/** Means of the known seconds in each of `columns` equal cells. */
+function meansOver(values: Float64Array, { first, last, columns }: Cells): Float32Array {
+  const means = new Float32Array(columns).fill(Number.NaN);
+  const width = (last - first) / columns;
+  let k = first;
+  for (let column = 0; column < columns; column++) {
+    const edge = column + 1 === columns ? last : Math.round(first + (column + 1) * width);
+    let sum = 0;
+    let count = 0;
+    for (; k < edge; k++) {
+      const value = values[k] as number;
+      if (Number.isNaN(value)) continue;
+      sum += value;
+      count++;
+    }
+    if (count > 0) means[column] = sum / count;
+  }
+  return means;
+}
