@@ -2,7 +2,7 @@ import type { Day } from '../shared/day.ts';
 import { InputError } from './core/errors.ts';
 import type { ColumnsFile } from './formats/csv/columns-file.ts';
 import type { LogFormat, ReadingContext } from './formats/log-format.ts';
-import { recognise } from './formats/registry.ts';
+import { formats, recognise } from './formats/registry.ts';
 import { unrecognised } from './formats/unrecognised.ts';
 import { createDecoder } from './messages/decoder.ts';
 import type { SignalDefinition } from './messages/signal-definition.ts';
@@ -49,7 +49,7 @@ async function readLog(log: OpenedLog, options: ReadOptions): Promise<LogReading
   const format = recognise(head);
   if (format === undefined) {
     await bytes[Symbol.asyncIterator]().return?.();
-    throw unrecognised(log.name, head);
+    throw unrecognised(log.name, head, formats);
   }
 
   const busNames = (): readonly string[] => collector.busNames();

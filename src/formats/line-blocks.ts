@@ -50,7 +50,9 @@ export async function* lineBlocks(bytes: AsyncIterable<Uint8Array>, lineEnd: num
     return block;
   };
 
-  for await (const chunk of bytes) {
+  for await (const given of bytes) {
+    /* Always the same kind of array: byte loops over now a Buffer, now a Uint8Array run a third slower. */
+    const chunk = new Uint8Array(given.buffer, given.byteOffset, given.length);
     let start = 0;
     if (carried > 0 || overlong > 0) {
       const first = chunk.indexOf(lineEnd);

@@ -1,6 +1,5 @@
 import { InputError } from '../core/errors.ts';
-
-const ACCEPTED = 'candump log lines or its screen form, pcap or pcapng of CAN, NMEA 2000 text lines, CSV with a heading row, ISO 11783 TASKDATA';
+import type { LogFormat } from './log-format.ts';
 
 /** Kinds of file that people try, by their first bytes. */
 const KNOWN_KINDS: readonly (readonly [head: readonly number[], what: string, whatToDo: string])[] = [
@@ -18,11 +17,11 @@ const KNOWN_KINDS: readonly (readonly [head: readonly number[], what: string, wh
 ];
 
 /** Why a file is no log that can be read, as precisely as its first bytes tell. */
-export function unrecognised(name: string, head: Uint8Array): InputError {
+export function unrecognised(name: string, head: Uint8Array, formats: readonly LogFormat[]): InputError {
   if (head.length === 0) return new InputError('empty', `${name} is empty.`, 'Check that the recorder wrote it completely.');
   const kind = KNOWN_KINDS.find(([magic]) => magic.every((byte, i) => head[i] === byte));
   if (kind !== undefined) return new InputError('wrong-kind', `${name} is ${kind[1]}.`, kind[2]);
   const zeros = head.every((byte) => byte === 0);
   if (zeros) return new InputError('only-zeros', `${name} begins with ${head.length} zero bytes: the recorder lost power before writing it, or the card is damaged.`, 'Look for another copy of this log.');
-  return new InputError('unknown-format', `${name} is in no known log format.`, `Known are ${ACCEPTED}.`);
+  return new InputError('unknown-format', `${name} is in no known log format.`, `Known are ${formats.map(({ meta }) => meta.title).join(', ')}.`);
 }

@@ -20,6 +20,8 @@ export interface LogReading {
 
 interface Candidate {
   readonly channel: Channel;
+  /** Which of the logs; two of them may have the same name. */
+  readonly log: number;
   /** Place among the channels of its id in its own log, and part after clock steps: what the sender's rank is. */
   readonly rank: number;
   readonly part: number;
@@ -42,7 +44,7 @@ export function assembleDay(readings: readonly LogReading[]): Day {
     return repeated;
   });
   const fresh = readings.filter((_, i) => isRepeat[i] !== true);
-  const candidates = fresh.flatMap((reading) => ranked(placeChannels(reading.channels, reading.placement, toDay(reading))));
+  const candidates = fresh.flatMap((reading, log) => ranked(log, placeChannels(reading.channels, reading.placement, toDay(reading))));
   const channels = inOrderOfTrust(joinedOverFiles(candidates));
   const ends = readings.flatMap((reading) => (Number.isNaN(reading.placement.latest) ? [] : [reading.placement.latest + toDay(reading)]));
   const lastSample = channels.reduce((latest, { time }) => Math.max(latest, time[time.length - 1] ?? 0), 0);
@@ -54,7 +56,8 @@ export function assembleDay(readings: readonly LogReading[]): Day {
     messages: readings.flatMap(({ messages }) => messages),
     gaps: readings.flatMap((reading) => reading.gaps
       .filter((gap) => gap.start >= reading.placement.start && gap.end <= reading.placement.end)
-      .map((gap) => ({ file: reading.summary.file, span: { start: gap.start + toDay(reading), end: gap.end + toDay(reading) } }))),
+      .map((gap) => ({ file: reading.summary.file, span: { start: gap.start + toDay(reading), end: gap.end + toDay(reading) } })))
+      .sort((a, b) => a.span.start - b.span.start),
   };
 }
 
@@ -83,7 +86,7 @@ function summaryOf({ summary, placement, notes }: LogReading, isRepeat: boolean,
   };
 }
 
-function ranked(placed: ReturnType<typeof placeChannels>): Candidate[] {
+function ranked(log: number, placed: ReturnType<typeof placeChannels>): Candidate[] {
   const seen = new Map<string, number>();
   const rankOf = new Map<string, number>();
   return placed.map(({ channel, part }) => {
@@ -94,7 +97,7 @@ function ranked(placed: ReturnType<typeof placeChannels>): Candidate[] {
       rankOf.set(key, rank);
       seen.set(channel.id, rank + 1);
     }
-    return { channel, rank, part };
+    return { channel, log, rank, part };
   });
 }
 
@@ -119,7 +122,7 @@ function joinedInTime(members: readonly Candidate[]): Candidate[] {
   for (const member of [...members].sort((a, b) => begin(a) - begin(b))) {
     const chain = chains.find((candidate) => {
       const before = candidate.at(-1);
-      return before !== undefined && before.channel.source.file !== member.channel.source.file && finish(before) <= begin(member);
+      return before !== undefined && before.log !== member.log && finish(before) <= begin(member);
     });
     if (chain === undefined) chains.push([member]);
     else chain.push(member);
@@ -144,7 +147,7 @@ function joined(chain: readonly Candidate[]): Candidate {
   }
   const files = chain.map(({ channel }) => channel.source.file);
   const file = files.length <= 3 ? files.join(' + ') : `${files[0]} + ${files.length - 1} more`;
-  return { channel: { ...first.channel, source: { ...first.channel.source, file }, time, value }, rank: Math.min(...chain.map(({ rank }) => rank)), part: first.part };
+  return { channel: { ...first.channel, source: { ...first.channel.source, file }, time, value }, log: first.log, rank: Math.min(...chain.map(({ rank }) => rank)), part: first.part };
 }
 
 /** By name; of one name: main parts first, then by the sender's rank in its log, then by time covered, then by samples. */

@@ -17,7 +17,7 @@ const BOMB_RATIO = 200;
 /** Bytes; zstd's own default limit for the memory that a frame may ask for. */
 const LARGEST_WINDOW = 128 * 1024 * 1024;
 /** Bytes written to zlib at a time: what one damaged place can cost is at most what these hold. */
-const PIECE = 4096;
+const PIECE = 16_384;
 const OUTPUT_PIECE = 65_536;
 /** Bytes of a gzip member's checksum and length, held back so that a wrong checksum costs no data. */
 const GZIP_TRAILER = 8;

@@ -29,6 +29,7 @@ export interface CollectedLog {
 
 const MOST_BAD_KEPT = 1000;
 const MOST_NOTES = 200;
+const MOST_HEADINGS_NAMED = 12;
 /** Rules under which lines are left out so usually that a note would be noise. */
 const UNREMARKABLE = new Set(['empty line', 'comment line', 'heading row']);
 
@@ -142,10 +143,17 @@ export function createLogSink(file: string, decoder: FrameDecoder, columnsFile: 
       badRecords,
       bad,
       bytes,
-      notes: [...notes, ...ignoredNotes(ignoredRecords)],
+      notes: [...notes, ...unknownNotes(unknown), ...ignoredNotes(ignoredRecords)],
       unknownColumns: [...unknown].map(([heading, suggestions]) => ({ heading, suggestions })),
     }),
   };
+}
+
+function unknownNotes(unknown: ReadonlyMap<string, readonly string[]>): string[] {
+  if (unknown.size === 0) return [];
+  const named = [...unknown].slice(0, MOST_HEADINGS_NAMED).map(([heading, [likely]]) => `"${heading}"${likely === undefined ? '' : ` (perhaps ${likely})`}`);
+  const more = unknown.size > named.length ? ` and ${unknown.size - named.length} more` : '';
+  return [`Left out, because the heading names no channel (a columns file can give its meaning): ${named.join(', ')}${more}.`];
 }
 
 function ignoredNotes(ignored: ReadonlyMap<string, number>): string[] {

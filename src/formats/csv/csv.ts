@@ -7,7 +7,7 @@ import { detectDialect, type Dialect } from './dialect.ts';
 import { createOddRowReader } from './odd-row.ts';
 import { LONGEST_QUOTED_RECORD, recordEnd } from './record.ts';
 import { createRowBlock } from './row-block.ts';
-import { createRowLane } from './row-lane.ts';
+import { createRowLane, readPlainRow } from './row-lane.ts';
 import { createTimeReader, timeHeading, timeKind, type TimeReader } from './time-cell.ts';
 import { createZoneClock } from './zone-clock.ts';
 
@@ -56,13 +56,13 @@ async function readCsv(stream: ByteStream, sink: LogSink, context: ReadingContex
     while (position < to) {
       const start = position;
       if (useLane && !unterminated) {
-        const end = lane.read(buffer, start);
+        const end = readPlainRow(lane, buffer, start);
         if (end >= 0) {
           position = end;
           line += 1;
           rows += 1;
           accepted += end - start;
-          lastCellLength = lane.lastCellLength();
+          lastCellLength = lane.lastCellLength;
           continue;
         }
       }

@@ -31,6 +31,8 @@ export interface Dialect {
 
 const SEPARATORS = [',', ';', '\t', '|'];
 const MOST_ROWS_LOOKED_AT = 120;
+/** Wide files show how they are written in fewer rows. */
+const ENOUGH_CELLS = 4000;
 const MOST_PREAMBLE_ROWS = 60;
 const BYTE_ORDER_MARK = [0xef, 0xbb, 0xbf];
 
@@ -95,14 +97,17 @@ function isText(head: Uint8Array): boolean {
 
 function firstRows(head: Uint8Array, separator: string, lineEnd: number): readonly Row[] {
   const rows: Row[] = [];
+  let cellsSeen = 0;
   let start = BYTE_ORDER_MARK.every((byte, i) => head[i] === byte) ? BYTE_ORDER_MARK.length : 0;
-  while (start < head.length && rows.length < MOST_ROWS_LOOKED_AT) {
+  while (start < head.length && rows.length < MOST_ROWS_LOOKED_AT && cellsSeen < ENOUGH_CELLS) {
     const end = recordEnd(head, start, head.length, separator.charCodeAt(0), lineEnd);
     /* The last line of a short file may lack its line end; that of a long one is cut by us. */
     const stop = end < 0 ? lineStop(head, start, lineEnd) : end;
     if (end < 0 && rows.length > 1 && stop === head.length) break;
     const text = decodeText(head.subarray(start, stop)).replace(/[\r\n]+$/, '');
-    rows.push({ start, end: stop, text, cells: cellsOf(text, separator) ?? [text] });
+    const cells = cellsOf(text, separator) ?? [text];
+    rows.push({ start, end: stop, text, cells });
+    cellsSeen += cells.length;
     start = stop;
   }
   return rows;
