@@ -18,7 +18,9 @@ const SHORTEST_GAP = 3;
 const GAP_INTERVALS = 5;
 /** A steady pace: at least this share of the intervals within half to one and a half times the usual one. */
 const REGULAR_SHARE = 0.8;
-const INTERVALS_LOOKED_AT = 20_000;
+/** Fewer intervals show no pace. */
+const LEAST_INTERVALS = 10;
+const INTERVALS_LOOKED_AT = 4000;
 
 export function samplingOf(channel: Pick<Channel, 'time' | 'value'>): Sampling {
   const { time, value } = withoutMissing(channel);
@@ -29,7 +31,7 @@ export function samplingOf(channel: Pick<Channel, 'time' | 'value'>): Sampling {
   return {
     time, value, interval,
     longestGap: Number.isNaN(interval) ? SHORTEST_GAP : Math.max(SHORTEST_GAP, GAP_INTERVALS * interval),
-    regular: intervals.length > 0 && near >= REGULAR_SHARE * intervals.length,
+    regular: intervals.length >= LEAST_INTERVALS && near >= REGULAR_SHARE * intervals.length,
   };
 }
 

@@ -1,6 +1,10 @@
 import type { Channel } from '../../shared/channel.ts';
+import type { Span } from '../../shared/span.ts';
+import { indexAtOrBefore } from '../series/resample.ts';
+import { spansWhere } from '../series/spans.ts';
 import type { SectionSwitch } from './episodes.ts';
 import { samplingOf } from './sampling.ts';
+import type { Timeline } from './timeline.ts';
 
 const SECTION = /^section\.(.+)\.on$/;
 
@@ -40,4 +44,19 @@ function edgesOf(section: string, channel: Channel): SectionSwitch[] {
     since = t;
   }
   return edges;
+}
+
+/** When a section was commanded on: known seconds, with their ends at the exact time of the command. */
+export function sectionOnSpans(timeline: Timeline, switches: readonly SectionSwitch[], section: string): readonly Span[] {
+  const held = timeline.held(`section.${section}.on`);
+  if (held === undefined) return [];
+  const edges = switches.filter((each) => each.section === section);
+  const times = edges.map((each) => each.time);
+  const exact = (time: number, on: boolean): number => {
+    const near = edges[indexAtOrBefore(times, time + 1)];
+    return near !== undefined && near.on === on && Math.abs(near.time - time) <= 1 ? near.time : time;
+  };
+  return spansWhere(held.map((state) => (state > 0.5 ? 1 : 0)))
+    .map(({ start, end }) => ({ start: exact(start, true), end: exact(end, false) }))
+    .filter(({ start, end }) => end > start);
 }

@@ -20,6 +20,8 @@ export interface PassSpacing {
 
 /** m between the lines across the passes on which the spacing is read. */
 const STEP = 5;
+/** m; passes closer than the first are one driven twice, further apart than the second no neighbours. */
+const NEIGHBOURS = { closest: 1, furthest: 60 } as const;
 /** m; a shorter common way is an end that sticks out, not a neighbour. */
 const SHORTEST = 30;
 /** Passes whose axes differ by more do not run side by side. */
@@ -36,9 +38,9 @@ interface Crossing {
 
 /**
  * Spacing of the passes of one day from a track (the antenna's, or the openers'), next neighbours only, by the lines
- * square to the passes' main direction that cross both. Passes closer than `closest` m are one pass driven twice.
+ * square to the passes' direction that cross both.
  */
-export function passSpacings(track: Pick<AntennaTrack, 'time' | 'east' | 'north'>, passes: readonly Span[], closest = 1): readonly PassSpacing[] {
+export function passSpacings(track: Pick<AntennaTrack, 'time' | 'east' | 'north'>, passes: readonly Span[]): readonly PassSpacing[] {
   const ways = passes.map((span) => wayOf(track, span));
   const pairs = new Map<string, { readonly passes: readonly [number, number]; readonly spacings: number[]; side: number; opposite: boolean }>();
   for (const group of directionsOf(ways)) {
@@ -47,7 +49,7 @@ export function passSpacings(track: Pick<AntennaTrack, 'time' | 'east' | 'north'
       for (let i = 1; i < crossings.length; i++) {
         const [one, other] = [crossings[i - 1] as Crossing, crossings[i] as Crossing];
         const spacing = (other.x - one.x) * ((one.upright + other.upright) / 2);
-        if (one.pass === other.pass || spacing < closest) continue;
+        if (one.pass === other.pass || spacing < NEIGHBOURS.closest || spacing > NEIGHBOURS.furthest) continue;
         const [earlier, later] = one.pass < other.pass ? [one, other] : [other, one];
         const key = `${earlier.pass} ${later.pass}`;
         const pair = pairs.get(key) ?? { passes: [earlier.pass, later.pass] as const, spacings: [], side: 0, opposite: one.sense !== other.sense };
