@@ -82,7 +82,7 @@ function stateIn(cell: Cell, others: readonly Cell[], from: number, to: number, 
   if (changing < 0.1 * lively) return 'frozen';
   const together = median(others.map((other) => correlation(other, others.filter((third) => third !== other), from, to)));
   if (!(together >= liveCorrelation)) return changing > 0 ? 'live' : 'unknown';
-  return correlation(cell, others, from, to) < 0.25 * together ? 'alone' : 'live';
+  return correlation(cell, others, from, to) < 0.4 * together ? 'alone' : 'live';
 }
 
 /** Correlation between the one-second changes of a cell and of the sum of others; 0 when the cell does not change. */

@@ -61,7 +61,7 @@ function judge(track: TankTrack, tracks: readonly TankTrack[], context: ScaleCon
 
   const dead = deadCells(track, context, options.cell)[0];
   const step = line === undefined ? undefined : steps.find(({ time }) => Math.abs(time - line.time) < 240);
-  const lostAt = dead?.start ?? step?.time ?? line?.time;
+  const lostAt = earliest(dead?.start, step?.time ?? line?.time);
   const witnesses = cellWitnesses({ track, tracks, booked, flowing, dead, line, step, lostAt }, context);
   if (witnesses !== undefined) reportCell(track, witnesses, context);
   const sound = lostAt === undefined ? booked : booked.filter(({ fills }) => fills.every(({ end }) => end < lostAt));
@@ -94,6 +94,11 @@ function isAtFill(change: ShareChange, track: TankTrack, { episodes }: ScaleCont
   const from = edge[0]?.end ?? change.time;
   const to = edge[1]?.start ?? change.time;
   return episodes.fills(track.tank.id).some((fill) => fill.start < to + 120 && fill.end > from - 120);
+}
+
+function earliest(...times: readonly (number | undefined)[]): number | undefined {
+  const known = times.filter((time) => time !== undefined);
+  return known.length === 0 ? undefined : Math.min(...known);
 }
 
 interface CellCase {
