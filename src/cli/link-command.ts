@@ -1,0 +1,18 @@
+import { chmod, mkdir, rm, symlink, writeFile } from 'node:fs/promises';
+import path from 'node:path';
+
+/*
+ * Last step of the build: puts `sowtrace` where npx looks first (node_modules/.bin). npm links the commands of
+ * dependencies there but not the project's own, and npx would otherwise install the project into a cache of its own.
+ */
+
+const ROOT = path.resolve(import.meta.dirname, '../../..');
+const PROGRAM = path.join(ROOT, 'dist/src/cli/main.js');
+const BIN = path.join(ROOT, 'node_modules/.bin');
+
+await mkdir(BIN, { recursive: true });
+await chmod(PROGRAM, 0o755);
+const link = path.join(BIN, 'sowtrace');
+await rm(link, { force: true });
+if (process.platform === 'win32') await writeFile(`${link}.cmd`, `@node "%~dp0\\..\\..\\dist\\src\\cli\\main.js" %*\r\n`);
+else await symlink(path.relative(BIN, PROGRAM), link);
