@@ -3,11 +3,15 @@ import { fileURLToPath } from 'node:url';
 import type { ErrorReply } from '../shared/api.ts';
 import { isMendable } from '../src/index.ts';
 import type { Days } from './days.ts';
+import { refuseOtherMethods } from './known-paths.ts';
+import { createMarksInMemory, type Marks } from './marks.ts';
 import { dayRoutes } from './routes/days.ts';
+import { markRoutes } from './routes/marks.ts';
+import { readingRoutes } from './routes/readings.ts';
 import { uploadRoutes } from './routes/uploads.ts';
 import { viewRoutes } from './routes/views.ts';
 import { guard, setHeaders } from './security.ts';
-import { UploadTooLarge, type Uploads } from './uploads.ts';
+import { UploadTooLarge, UploadWithoutRoom, type Uploads } from './uploads.ts';
 
 export interface AppParts {
   readonly days: Days;
@@ -17,6 +21,8 @@ export interface AppParts {
   /** Where the built viewer lies. */
   readonly pages?: string;
   readonly sample: () => string;
+  /** What people found at the machine; in memory when left out. */
+  readonly marks?: Marks;
 }
 
 /** The server's routes, not yet listening. */
@@ -26,13 +32,18 @@ export function createApp(parts: AppParts): Express {
   app.set('trust proxy', false);
   app.set('query parser', 'simple');
   app.use(setHeaders, guard(parts.hosts));
-  app.use('/api', uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts));
+  const routers = [uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts), readingRoutes(parts), markRoutes({ days: parts.days, marks: parts.marks ?? createMarksInMemory() })];
+  app.use('/api', ...routers, refuseOtherMethods(routers));
   app.use('/api', (_request: Request, response: Response) => {
     sendError(response, 404, { kind: 'not-found', message: 'There is nothing at this address.', whatToDo: 'Open the start page.' });
   });
   const pages = parts.pages ?? fileURLToPath(new URL('../web/', import.meta.url));
   app.use(express.static(pages, { dotfiles: 'deny', index: 'index.html', redirect: false, cacheControl: false }));
-  app.use((_request: Request, response: Response) => {
+  app.use((request: Request, response: Response) => {
+    if (request.method !== 'GET' && request.method !== 'HEAD') {
+      sendError(response.set('Allow', 'GET, HEAD'), 405, { kind: 'usage', message: 'Pages can only be fetched.', whatToDo: 'Open the start page.' });
+      return;
+    }
     sendError(response, 404, { kind: 'not-found', message: 'There is no such page.', whatToDo: 'Open the start page.' });
   });
   app.use((error: unknown, _request: Request, response: Response, _next: NextFunction) => answerError(error, response));
@@ -46,6 +57,7 @@ function answerError(error: unknown, response: Response): void {
   }
   if (isMendable(error)) sendError(response, error.kind === 'usage' ? 400 : 422, { kind: error.kind, message: error.message, whatToDo: error.whatToDo });
   else if (error instanceof UploadTooLarge) sendError(response, 413, { kind: 'input', message: `The file is too large: ${error.message}.`, whatToDo: 'Compress it with gzip, or run sowtrace check on it.' });
+  else if (error instanceof UploadWithoutRoom) sendError(response, 507, { kind: 'input', message: `There is no room for the file: ${error.message}.`, whatToDo: 'Make room on the disk, compress the file with gzip, or run sowtrace check on it.' });
   else if (isHttpError(error)) sendError(response, error.status, { kind: 'usage', message: 'The request could not be read.', whatToDo: 'Reload the page and try again.' });
   else sendError(response, 500, { kind: 'internal', message: 'This is our mistake, not yours.', whatToDo: 'Please report what you did just before.' });
 }

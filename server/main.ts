@@ -37,8 +37,8 @@ const SAMPLE = fileURLToPath(new URL('../../sample-logs/mud-in-opener/', import.
 
 /** Starts the viewer's server on the loopback interface only. */
 export async function startServer(options: ServerOptions): Promise<RunningServer> {
-  const days = createDays(MOST_OPEN_DAYS);
   const uploads = createUploads(MOST_UPLOAD_BYTES);
+  const days = createDays(MOST_OPEN_DAYS, (paths) => void uploads.release(paths));
   let port = options.port;
   const app = createApp({
     days,

@@ -34,6 +34,13 @@ export interface DayListing {
   readonly id: string;
   readonly name: string;
   readonly status: DayState['status'];
+  readonly openedMillisecondsAgo: number;
+  /** Once it is ready: when it was, and how many findings of each weight it has. */
+  readonly start?: number;
+  readonly duration?: number;
+  readonly zone?: string;
+  readonly actions?: number;
+  readonly watches?: number;
 }
 
 /** Everything about a day but its samples and evidence. Texts carry quantity tokens (shared/text.ts). */

@@ -1,0 +1,28 @@
+/** What somebody found at the machine about a finding. */
+export type MarkState = 'confirmed' | 'rejected' | 'fixed';
+
+export interface Mark {
+  /** Id of the finding. */
+  readonly finding: string;
+  readonly state: MarkState;
+  readonly note: string;
+  /** Milliseconds since 1970 UTC when it was made; also tells two versions of a mark apart. */
+  readonly at: number;
+}
+
+/** Body of `PUT /api/days/:id/marks/:finding`; `seen` is the `at` of the mark that the writer saw, null when there was none. */
+export interface MarkRequest {
+  readonly state: MarkState;
+  readonly note: string;
+  readonly seen: number | null;
+}
+
+/** `GET /api/days/:id/pulse`: cheap to ask often; a number that grew says what to fetch anew. */
+export interface Pulse {
+  readonly status: 'reading' | 'judging' | 'ready' | 'failed';
+  readonly revision: number;
+  readonly marks: number;
+}
+
+export const MARK_STATES: readonly MarkState[] = ['confirmed', 'rejected', 'fixed'];
+export const LONGEST_NOTE = 4000;
