@@ -77,7 +77,8 @@ export interface ChannelListing {
 }
 
 export interface ErrorReply {
-  readonly kind: 'usage' | 'input' | 'setup' | 'not-found' | 'refused' | 'internal';
+  /** `unreachable` is what the viewer says itself when the server does not answer. */
+  readonly kind: 'usage' | 'input' | 'setup' | 'not-found' | 'refused' | 'internal' | 'unreachable';
   readonly message: string;
   readonly whatToDo: string;
 }

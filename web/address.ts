@@ -1,7 +1,8 @@
 import type { UnitSystem } from '../shared/text.ts';
 
-/** The three questions a day answers. */
-export type ReadingName = 'fix' | 'day' | 'rates';
+/** The three questions a day answers, and what the answers rest on: the setup and the logs. */
+export type ReadingName = 'fix' | 'day' | 'rates' | 'setup' | 'logs';
+const READING_NAMES: readonly ReadingName[] = ['fix', 'day', 'rates', 'setup', 'logs'];
 
 /** The whole view as it stands in the address, so that a link reproduces it. Times are seconds from the day's start. */
 export interface Address {
@@ -33,7 +34,7 @@ export function parseAddress(hash: string): Address {
   const to = number('to');
   return withoutUndefined({
     day: text('day'),
-    reading: reading === 'day' || reading === 'rates' ? reading : 'fix',
+    reading: READING_NAMES.find((name) => name === reading) ?? 'fix',
     finding: text('finding'),
     from: from !== undefined && to !== undefined && from < to ? from : undefined,
     to: from !== undefined && to !== undefined && from < to ? to : undefined,

@@ -11,23 +11,25 @@ export class ServerError extends Error {
   }
 }
 
-const OWN = { 'x-sowtrace': '1' };
+/** Sent with everything that changes something. */
+export const OWN = { 'x-sowtrace': '1' };
 
-async function answer(path: string, init?: RequestInit): Promise<Response> {
+/** The server's answer; rejects with ServerError when it is no success or there is none. */
+export async function answer(path: string, init?: RequestInit): Promise<Response> {
   let response: Response;
   try {
     response = await fetch(path, init);
   } catch (error) {
     if (error instanceof DOMException && error.name === 'AbortError') throw error;
-    throw new ServerError({ kind: 'internal', message: 'Sowtrace does not answer.', whatToDo: 'Is it still running? Start it again with sowtrace view.' });
+    throw new ServerError({ kind: 'unreachable', message: 'Sowtrace does not answer.', whatToDo: 'Is it still running? Start it again with sowtrace view.' });
   }
   if (response.ok) return response;
   const reply = (await response.json().catch(() => undefined)) as ErrorReply | undefined;
   throw new ServerError(reply ?? { kind: 'internal', message: `The server answered ${response.status}.`, whatToDo: 'Reload the page.' });
 }
 
-const json = async <T>(path: string, init?: RequestInit): Promise<T> => (await (await answer(path, init)).json()) as T;
-const post = (body: unknown): RequestInit => ({ method: 'POST', headers: { ...OWN, 'content-type': 'application/json' }, body: JSON.stringify(body) });
+export const json = async <T>(path: string, init?: RequestInit): Promise<T> => (await (await answer(path, init)).json()) as T;
+export const post = (body: unknown): RequestInit => ({ method: 'POST', headers: { ...OWN, 'content-type': 'application/json' }, body: JSON.stringify(body) });
 
 /** The server's routes, typed. All reject with ServerError. */
 export const api = {
