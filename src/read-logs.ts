@@ -49,6 +49,8 @@ async function readLog(log: OpenedLog, options: ReadOptions): Promise<LogReading
   const format = recognise(head);
   if (format === undefined) {
     await bytes[Symbol.asyncIterator]().return?.();
+    const { damage } = log.outcome();
+    if (damage?.offset === 0) throw new InputError('damaged', `${log.name}: the ${damage.reason}, and nothing could be unpacked.`, 'Look for another copy of this log.');
     throw unrecognised(log.name, head, formats);
   }
 

@@ -175,6 +175,10 @@ describe('read-logs: refusals, progress and cancel', () => {
     await expect(read(['a.log', text])).rejects.toThrow(message);
   });
 
+  test('a compressed log that is damaged from the start is not called empty', async () => {
+    await expect(readOpenedLogs([open('a.log.gz', gzipSync('abc').subarray(0, 10))])).rejects.toThrow(/^a\.log\.gz: the compressed data is cut off.*nothing could be unpacked/);
+  });
+
   test('progress rises to the file’s size', async () => {
     const seen: number[] = [];
     const text = lines(START, 30_000);

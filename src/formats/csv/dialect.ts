@@ -85,14 +85,16 @@ function detectWith(head: Uint8Array, separator: string, lineEnd: number, timeNa
   };
 }
 
+/** Text with at most a few damaged places; what was never written after a power cut reads as zeros and does not count. */
 function isText(head: Uint8Array): boolean {
-  if (head.length === 0) return false;
+  let length = head.length;
+  while (length > 0 && head[length - 1] === 0) length -= 1;
   let odd = 0;
-  for (const byte of head) {
-    if (byte === 0) return false;
+  for (let i = 0; i < length; i += 1) {
+    const byte = head[i] as number;
     if (byte < 32 && byte !== 9 && byte !== 10 && byte !== 13) odd += 1;
   }
-  return odd * 200 <= head.length;
+  return length > 0 && odd * 20 <= length;
 }
 
 function firstRows(head: Uint8Array, separator: string, lineEnd: number): readonly Row[] {

@@ -120,6 +120,15 @@ describe('csv: cells and rows', () => {
     expect(result.rejected).toEqual([{ offset: 7, line: 2, bytes: 5, reason: 'a quote is opened and never closed' }]);
   });
 
+  test('zeros that a power cut left, at the end or amid the rows, cost only themselves', async () => {
+    const rows = Array.from({ length: 400 }, (_, i) => `${i},5\n`);
+    const bytes = utf8(`time,a\n${rows.slice(0, 200).join('')}${'\0'.repeat(60)}\n${rows.slice(200).join('')}${'\0'.repeat(90_000)}`);
+    expect(csv.sniff(bytes.subarray(0, 65_536))).toBeGreaterThan(0.5);
+    const result = await record(csv, bytes, { pieces: 4096 });
+    expect(result.records).toBe(400);
+    expect(result.rejected.map(({ bytes: size, reason }) => [size, reason])).toEqual([[61, 'zero bytes where a row should be'], [90_000, 'line of 90000 bytes, longest allowed is 65536']]);
+  });
+
   test('the last cell of a file without last line end is not trusted when it is shorter than those above', async () => {
     expect(column(await read('time,a\n1,350\n2,35'), 'a')).toEqual([[1, 350]]);
     expect(column(await read('time,a\n1,350\n2,351'), 'a')).toEqual([[1, 350], [2, 351]]);
