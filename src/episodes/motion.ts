@@ -26,9 +26,10 @@ const FROZEN_AFTER = 5;
 export function motionOf(timeline: Timeline, setup: Setup): Motion {
   const positions = positionsOf(timeline);
   const wheel = wheelSpeed(timeline, setup);
-  const others = [wheel, timeline.mean('ground.speed'), timeline.mean('drive.speed')].filter((each) => each !== undefined);
+  const rolling = [wheel, timeline.mean('ground.speed')].filter((each) => each !== undefined);
+  const others = [...rolling, timeline.mean('drive.speed')].filter((each) => each !== undefined);
   const logged = timeline.mean('gnss.speed') ?? (positions === undefined ? undefined : speedFrom(positions));
-  const gnss = logged === undefined ? undefined : withoutFrozen(logged, positions, others);
+  const gnss = logged === undefined ? undefined : withoutFrozen(logged, positions, rolling);
   const speed = firstKnown(timeline.length, gnss === undefined ? others : [gnss, ...others]);
   const angles = timeline.mean('gnss.course') ?? timeline.mean('heading') ?? (positions === undefined ? undefined : courseFrom(positions));
   const course = angles === undefined ? new Float64Array(timeline.length).fill(Number.NaN) : continuous(angles, speed);
@@ -83,7 +84,7 @@ function slopeAt(values: Float64Array, k: number, reach: number): number {
   return ((values[k + reach] ?? Number.NaN) - (values[k - reach] ?? Number.NaN)) / (2 * reach);
 }
 
-/** GNSS speed without the stretches in which the receiver repeats one position although it, or the wheel, says the machine moves. */
+/** GNSS speed without the stretches in which the receiver repeats one position although it, or the cart's wheel, says the machine moves. */
 function withoutFrozen(speed: Float64Array, positions: Positions | undefined, others: readonly Float64Array[]): Float64Array {
   if (positions === undefined) return speed;
   const { lat, lon } = positions;

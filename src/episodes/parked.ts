@@ -3,8 +3,8 @@ import { joinSpans, spansWhere } from '../series/spans.ts';
 import type { Motion } from './motion.ts';
 
 /** m/s; noise of a standing receiver is a few cm/s (trade.md a.3). A stop is entered below the first and left above the second. */
-const STILL = 0.12;
-const MOVING = 0.3;
+const STILL = 0.15;
+const MOVING = 0.35;
 const SHORTEST = 20;
 /** Single noisy seconds do not end a stop. */
 const TWITCH = 3;

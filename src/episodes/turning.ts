@@ -25,15 +25,14 @@ export function turningSpans({ yawRate, course }: Motion): readonly Span[] {
   return joinSpans(spansWhere(turning), PAUSE).filter((span) => turned(course, span) >= LEAST);
 }
 
-/** All turning to and fro in a span, rad. */
+/** Between the outermost courses in a span, rad: noise to and fro does not add up. */
 function turned(course: Float64Array, { start, end }: Span): number {
-  let total = 0;
-  let last = Number.NaN;
+  let least = Infinity;
+  let most = -Infinity;
   for (let k = Math.max(0, start - 1); k <= Math.min(course.length - 1, end); k++) {
     const angle = course[k] as number;
-    if (Number.isNaN(angle)) continue;
-    if (!Number.isNaN(last)) total += Math.abs(angle - last);
-    last = angle;
+    if (angle < least) least = angle;
+    if (angle > most) most = angle;
   }
-  return total;
+  return most - least;
 }

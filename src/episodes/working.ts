@@ -20,33 +20,47 @@ export interface Work {
 }
 
 /**
- * In the ground, commanded and moving faster than 0.5 m/s. Who says so, best witness first:
+ * In the ground, commanded and moving faster than 0.5 m/s. Who says so, best witness first; one that is not logged, or
+ * says nothing all day while the next one does, is passed over:
  * 1. the lift switch (`implement.working`), together with any section commanded on; without sections, with any meter's
  *    target above zero; without targets alone;
  * 2. any meter turning;
  * 3. any section commanded on;
- * 4. speed in the range of drills at work for a minute.
+ * 4. with none of these logged, speed in the range of drills at work for a minute.
  */
 export function workOf(timeline: Timeline, channels: readonly Channel[], motion: Motion, metering: (meter: string) => readonly Span[]): Work {
   const moving = joinSpans(spansWhere(motion.speed.map((v) => (v > SLOWEST ? 1 : 0))), FLICKER);
-  const engaged = engagedSpans(timeline, channels, metering) ?? spansAtWorkSpeed(motion.speed);
+  const sections = statesOf(timeline, channels, /^section\..+\.on$/);
+  const meters = [...new Set(channels.map(({ id }) => METER.exec(id)?.[1]).filter((id) => id !== undefined))];
+  const testimonies = [
+    () => loweredAndCommanded(timeline, channels, sections),
+    () => (meters.length === 0 ? undefined : joinSpans(unionSpans(...meters.map(metering)), FLICKER)),
+    () => (sections.length === 0 ? undefined : whereTrue(timeline.length, (k) => sections.some((each) => (each[k] as number) > 0.5))),
+  ];
+  let isLogged = false;
+  for (const testimony of testimonies) {
+    const engaged = testimony();
+    if (engaged === undefined) continue;
+    isLogged = true;
+    const working = intersectSpans(engaged, moving);
+    if (working.length > 0) return { engaged, working };
+  }
+  const engaged = isLogged ? [] : spansAtWorkSpeed(motion.speed);
   return { engaged, working: intersectSpans(engaged, moving) };
 }
 
-function engagedSpans(timeline: Timeline, channels: readonly Channel[], metering: (meter: string) => readonly Span[]): readonly Span[] | undefined {
+const METER = /^meter\.(.+)\.(?:speed|turns)$/;
+
+function loweredAndCommanded(timeline: Timeline, channels: readonly Channel[], sections: readonly Float64Array[]): readonly Span[] | undefined {
   const lowered = timeline.held('implement.working');
-  const sections = idsLike(channels, /^section\..+\.on$/).map((id) => timeline.held(id)).filter((each) => each !== undefined);
-  if (lowered !== undefined) {
-    const targets = idsLike(channels, /^meter\..+\.target$/).map((id) => timeline.held(id)).filter((each) => each !== undefined);
-    const commands = sections.length > 0 ? sections : targets;
-    const threshold = sections.length > 0 ? 0.5 : 0;
-    return whereTrue(timeline.length, (k) => (lowered[k] as number) > 0.5 && (commands.length === 0 || commands.some((each) => (each[k] as number) > threshold)));
-  }
-  const meters = new Set(idsLike(channels, /^meter\..+\.(?:speed|turns)$/).map((id) => id.split('.')[1] ?? ''));
-  if (meters.size > 0) return joinSpans(unionSpans(...[...meters].map(metering)), FLICKER);
-  if (sections.length > 0) return whereTrue(timeline.length, (k) => sections.some((each) => (each[k] as number) > 0.5));
-  return undefined;
+  if (lowered === undefined) return undefined;
+  const commands = sections.length > 0 ? sections : statesOf(timeline, channels, /^meter\..+\.target$/);
+  const least = sections.length > 0 ? 0.5 : 0;
+  return whereTrue(timeline.length, (k) => (lowered[k] as number) > 0.5 && (commands.length === 0 || commands.some((each) => (each[k] as number) > least)));
 }
+
+const statesOf = (timeline: Timeline, channels: readonly Channel[], pattern: RegExp): readonly Float64Array[] =>
+  [...new Set(channels.map(({ id }) => id).filter((id) => pattern.test(id)))].map((id) => timeline.held(id)).filter((each) => each !== undefined);
 
 function whereTrue(length: number, condition: (second: number) => boolean): readonly Span[] {
   const mask = new Uint8Array(length);
@@ -58,6 +72,3 @@ function spansAtWorkSpeed(speed: Float64Array): readonly Span[] {
   const [low, high] = WORK_SPEED;
   return joinSpans(spansWhere(speed.map((v) => (v >= low && v <= high ? 1 : 0))), FLICKER).filter(({ start, end }) => end - start >= SHORTEST_BY_SPEED);
 }
-
-const idsLike = (channels: readonly Channel[], pattern: RegExp): string[] =>
-  [...new Set(channels.map(({ id }) => id).filter((id) => pattern.test(id)))];

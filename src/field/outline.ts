@@ -18,11 +18,14 @@ export interface OutlineOptions {
   readonly smallest?: number;
 }
 
+/** Fields far apart are drawn more coarsely, so that memory stays within bounds. */
+const MOST_CELLS = 16_000_000;
 /** Rings may leave the cell edges by this many cells, so that a slanting edge is no stair. */
 const SMOOTHING = 1;
 
 /** The outlines of the covered ground, largest first, for a map: exact to about a cell. */
-export function outlinesOf(swaths: Swaths, { cell = 1, smallest = 50 }: OutlineOptions = {}): readonly Outline[] {
+export function outlinesOf(swaths: Swaths, { cell: wanted = 1, smallest = 50 }: OutlineOptions = {}): readonly Outline[] {
+  const cell = Math.max(wanted, Math.sqrt(extentOf(swaths) / MOST_CELLS));
   const lines = scanLines(swaths, { direction: 0, spacing: cell });
   const grid = gridOf(lines);
   if (grid === undefined) return [];
@@ -39,6 +42,17 @@ export function outlinesOf(swaths: Swaths, { cell = 1, smallest = 50 }: OutlineO
     const its = holes.filter((hole) => owner.get(hole) === outer);
     return { outer: outer.points, holes: its.map(({ points }) => points), area: its.reduce((sum, { area }) => sum + area, outer.area) };
   });
+}
+
+/** m² of the rectangle round everything. */
+function extentOf({ corners }: Swaths): number {
+  const low = [Infinity, Infinity];
+  const high = [-Infinity, -Infinity];
+  for (let i = 0; i < corners.length; i++) {
+    low[i % 2] = Math.min(low[i % 2] as number, corners[i] as number);
+    high[i % 2] = Math.max(high[i % 2] as number, corners[i] as number);
+  }
+  return corners.length === 0 ? 0 : ((high[0] as number) - (low[0] as number)) * ((high[1] as number) - (low[1] as number));
 }
 
 interface Grid {

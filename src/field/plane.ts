@@ -1,3 +1,5 @@
+import { median } from '../series/robust.ts';
+
 /**
  * A flat map of the surroundings of one point, metres east and north of it: transverse Mercator on the WGS 84
  * ellipsoid with scale 1 on the origin's meridian (series of Redfearn 1948 cut after the cubic term, meridian arc by
@@ -74,20 +76,22 @@ export function localPlane(originLatitude: number, originLongitude: number): Loc
   return { origin: { latitude: originLatitude, longitude: originLongitude }, toPlane, fromPlane };
 }
 
-/** A plane round the middle of the known positions, rounded to 0.001°; undefined without any. */
+/** A plane round the middle of the known positions (their medians, so that a stray one does not count), rounded to 0.001°; undefined without any. */
 export function planeAround(latitudes: ArrayLike<number>, longitudes: ArrayLike<number>): LocalPlane | undefined {
-  let [south, north, west, east] = [Infinity, -Infinity, Infinity, -Infinity];
-  for (let i = 0; i < latitudes.length; i++) {
-    const latitude = latitudes[i] as number;
+  const stride = Math.max(1, Math.floor(latitudes.length / MOST_LOOKED_AT));
+  const norths: number[] = [];
+  const easts: number[] = [];
+  let first = Number.NaN;
+  for (let i = 0; i < latitudes.length; i += stride) {
     const longitude = longitudes[i] as number;
-    if (Number.isNaN(latitude + longitude)) continue;
-    south = Math.min(south, latitude);
-    north = Math.max(north, latitude);
-    west = Math.min(west, longitude);
-    east = Math.max(east, longitude);
+    if (Number.isNaN((latitudes[i] as number) + longitude)) continue;
+    if (Number.isNaN(first)) first = longitude;
+    norths.push(latitudes[i] as number);
+    easts.push(longitude - 360 * Math.round((longitude - first) / 360));
   }
-  if (!Number.isFinite(south)) return undefined;
-  /* A day that crosses longitude 180° has its middle there. */
-  const middle = east - west > 180 ? 180 : (west + east) / 2;
-  return localPlane(Math.round((south + north) * 500) / 1000, Math.round(middle * 1000) / 1000);
+  if (norths.length === 0) return undefined;
+  const rounded = (degrees: number): number => Math.round(degrees * 1000) / 1000;
+  return localPlane(rounded(median(norths)), rounded(median(easts)));
 }
+
+const MOST_LOOKED_AT = 2000;

@@ -18,6 +18,8 @@ const LONGEST_PAUSE = 3;
 /** m/s, and m that any receiver may hop: a frozen receiver that comes back, or one that lost its corrections. */
 const FASTEST = 8;
 const HOP = 3;
+/** m from the origin: no day's work goes so far, but a receiver without a fix may report 0° N 0° E. */
+const FURTHEST = 300_000;
 
 /** Means over each second, with the mean of the sample times, so that a 5 Hz and a 1 Hz receiver are equally right. */
 export function antennaTrack(
@@ -37,7 +39,7 @@ export function antennaTrack(
     const t = latitude.time[i] as number;
     const lon = paired ? (longitude.value[i] as number) : valueAt(longitude.time, longitude.value, t);
     const [e, n] = plane.toPlane(latitude.value[i] as number, lon);
-    if (Number.isNaN(e + n)) continue;
+    if (!(Math.abs(e) < FURTHEST && Math.abs(n) < FURTHEST)) continue;
     if (Math.floor(t) !== second) {
       second = Math.floor(t);
       samples = 0;

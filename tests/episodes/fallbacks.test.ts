@@ -46,6 +46,16 @@ describe('working, whoever is left to say so', () => {
 
   test('nothing but speed: the speeds of work, not of the road', () => expect(episodesOf(without('implement.working'), day.seconds).working).toSatisfy(only(300, 900, 3)));
 
+  test('a lift switch that never says anything is passed over when the meter does', () => {
+    const dead = sampled('implement.working', '1', day.seconds, 1, () => 0);
+    expect(episodesOf([...without('implement.working'), dead, meter], day.seconds).working).toSatisfy(only(300, 900, 2));
+  });
+
+  test('a day lifted all the time is no work, though the speed would fit', () => {
+    const transport = drive([{ seconds: 900, speed: 3 }]);
+    expect(episodesOf(transport.channels, 900).working).toEqual([]);
+  });
+
   test('a catch test while parked is not work', () => {
     const parked = drive([{ seconds: 600, speed: 0 }]);
     const turning = sampled('meter.1.speed', 'rpm', 600, 1, (t) => (t > 200 && t < 260 ? 40 : 0));

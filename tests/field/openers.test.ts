@@ -49,6 +49,15 @@ describe('where the openers are', () => {
     expect(swaths.count).toBe(100);
   });
 
+  test('a receiver that reports 0° N 0° E for a while is not followed there', () => {
+    const { plane } = pathAlong([[[0, 0], [0, 10]]]);
+    const time = Float64Array.from({ length: 200 }, (_, i) => i);
+    const places = [...time].map((t) => (t >= 100 && t < 120 ? ([0, 0] as const) : plane.fromPlane(0, 2 * t)));
+    const track = antennaTrack({ time, value: Float64Array.from(places, ([, lat]) => lat) }, { time, value: Float64Array.from(places, ([lon]) => lon) });
+    expect(track.time).toHaveLength(180);
+    expect(track.broken.reduce((sum, each) => sum + each, 0)).toBe(2);
+  });
+
   test('5 Hz samples that start late are not shifted', () => {
     const { plane } = pathAlong([[[0, 0], [0, 10]]]);
     const time = Float64Array.from({ length: 500 }, (_, i) => 10.17 + i / 5);

@@ -27,6 +27,12 @@ describe('outlines for the map', () => {
     expect(outlines[1]?.holes).toEqual([]);
   });
 
+  test('fields 20 km apart are still drawn', () => {
+    const { outlines } = outlinesAlong([[[0, 0], [0, 400]], [[20_000, 20_000], [20_000, 20_400]]], 18);
+    expect(outlines).toHaveLength(2);
+    for (const { area } of outlines) expect(Math.abs(area / 7200 - 1)).toBeLessThan(0.3);
+  });
+
   test('nothing covered, nothing drawn', () => {
     expect(outlinesOf({ count: 0, corners: new Float64Array(), time: new Float64Array(), heading: new Float64Array() })).toEqual([]);
   });

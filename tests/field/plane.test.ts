@@ -82,10 +82,17 @@ describe('published figures (checks.md section 5)', () => {
 });
 
 describe('plane around a track', () => {
-  test('has its origin in the middle and ignores unknown positions', () => {
-    const plane = planeAround([NaN, 52, 52.02], [NaN, -106, -106.04]);
-    expect(plane?.origin).toEqual({ latitude: 52.01, longitude: -106.02 });
+  test('has its origin in the middle and ignores unknown and stray positions', () => {
+    const plane = planeAround([NaN, 52, 52.01, 52.02, 0], [NaN, -106, -106.02, -106.04, 0]);
+    expect(plane?.origin.latitude).toBeCloseTo(52, 1);
+    expect(plane?.origin.longitude).toBeCloseTo(-106, 1);
     expect(planeAround([NaN], [NaN])).toBeUndefined();
+  });
+
+  test('lies at 180° for a field there', () => {
+    const plane = planeAround([52, 52, 52, 52], [179.99, -179.99, 179.995, -179.995]);
+    expect(Math.abs(plane?.origin.longitude ?? NaN)).toBeCloseTo(180, 1);
+    expect(Math.abs(plane?.toPlane(52, -179.99)[0] ?? NaN)).toBeLessThan(1500);
   });
 });
 
