@@ -19,6 +19,8 @@ export function positionReports(channels: ReadonlyMap<string, Channel>, dayStart
   const data = new Uint8Array(frames.length * 8).fill(0xff);
   const message = new Uint8Array(POSITION_BYTES);
   const view = new DataView(message.buffer);
+  const sats = valueAt(channels.get('gnss.sats'));
+  const hdop = valueAt(channels.get('gnss.hdop'));
   let at = 0;
   for (let i = 0; i < time.length; i++) {
     const moment = time[i] as number;
@@ -34,8 +36,8 @@ export function positionReports(channels: ReadonlyMap<string, Channel>, dayStart
     view.setBigInt64(23, 250_000_000n, true);
     message[31] = ((fix?.value[i] as number) << 4) | 0;
     message[32] = 0xfc;
-    message[33] = channels.get('gnss.sats')?.value[i] ?? 0xff;
-    view.setInt16(34, Math.round((channels.get('gnss.hdop')?.value[i] ?? 327.67) * 100), true);
+    message[33] = sats(moment) ?? 0xff;
+    view.setInt16(34, Math.round((hdop(moment) ?? 327.67) * 100), true);
     view.setInt16(36, 0x7fff, true);
     view.setInt32(38, 0x7fffffff, true);
     message[42] = 0;
@@ -50,6 +52,16 @@ export function positionReports(channels: ReadonlyMap<string, Channel>, dayStart
     }
   }
   return { id: identifier(3, 129029, RECEIVER), time: frames, data, length: 8 };
+}
+
+/** Value of a channel's sample at a moment; moments must ascend. */
+function valueAt(channel: Channel | undefined): (moment: number) => number | undefined {
+  let at = 0;
+  return (moment) => {
+    if (channel === undefined) return undefined;
+    while (at < channel.time.length && (channel.time[at] as number) < moment) at++;
+    return channel.time[at] === moment ? channel.value[at] : undefined;
+  };
 }
 
 /** NMEA 2000 126992: the receiver's UTC, once a second. */

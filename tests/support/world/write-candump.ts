@@ -91,10 +91,14 @@ function merge(world: World, tracks: readonly FrameTrack[], options: CandumpOpti
   const heads = Float64Array.from(tracks, (track) => track.time[0] ?? Number.POSITIVE_INFINITY);
   let busFree = claims.length * FRAME_TIME;
   for (;;) {
-    let first = 0;
-    for (let k = 1; k < heads.length; k++) if ((heads[k] as number) < (heads[first] as number)) first = k;
+    let earliest = Number.POSITIVE_INFINITY;
+    for (let k = 0; k < heads.length; k++) earliest = Math.min(earliest, heads[k] as number);
+    if (!Number.isFinite(earliest)) break;
+    /* Of all frames that wait when the bus gets free, the lowest identifier wins. */
+    const free = Math.max(earliest, busFree);
+    let first = -1;
+    for (let k = 0; k < heads.length; k++) if ((heads[k] as number) <= free && (first < 0 || (tracks[k] as FrameTrack).id < (tracks[first] as FrameTrack).id)) first = k;
     const due = heads[first] as number;
-    if (!Number.isFinite(due)) break;
     while (nextOdd < odd.length && (odd[nextOdd]?.time ?? 0) <= due) {
       const line = odd[nextOdd++];
       if (line !== undefined) writer.line(line.text(clockShows(world.dayStart, due, clock)));
