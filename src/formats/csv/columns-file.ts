@@ -1,5 +1,6 @@
 import { channelKind, nearestChannel } from '../../../shared/channel-names.ts';
 import { SetupError } from '../../core/errors.ts';
+import { DAY_FIRST, MONTH_FIRST } from './time-cell.ts';
 import { meaningOf, unitProblem, type ChannelHeading } from './headings.ts';
 
 /** columns.json (contract 3) after validation. */
@@ -10,7 +11,7 @@ export interface ColumnsFile {
 }
 
 const EXAMPLE = '{"columns":{"Fan upper":{"channel":"fan.1.speed","unit":"rpm"}}}';
-const TIME_UNITS: ReadonlySet<string> = new Set(['s', 'ms']);
+const TIME_UNITS: ReadonlySet<string> = new Set(['s', 'ms', DAY_FIRST, MONTH_FIRST]);
 
 /** Reads columns.json; `fileName` is for messages. Throws SetupError with the place and what to do. */
 export function parseColumns(text: string, fileName: string): ColumnsFile {
@@ -28,7 +29,7 @@ export function parseColumns(text: string, fileName: string): ColumnsFile {
     if (unit !== undefined && typeof unit !== 'string') return fail('has a "unit" that is not a text', 'Put the unit in double quotes, for example "km/h".');
     if (channel === 'time') {
       if (timeColumn !== undefined) return fail(`is named time, and so is "${timeColumn.heading}"`, 'Name one column time.');
-      if (unit !== undefined && !TIME_UNITS.has(unit)) return fail(`gives time the unit "${unit}"`, 'Use "s" or "ms", or no unit for ISO 8601 times.');
+      if (unit !== undefined && !TIME_UNITS.has(unit)) return fail(`gives time the unit "${unit}"`, 'Use "s" or "ms", "D/M/Y" or "M/D/Y" for dates written so, or no unit for ISO 8601 times.');
       timeColumn = { heading, ...(unit === undefined ? {} : { unit }) };
       continue;
     }

@@ -8,7 +8,7 @@ import { createOddRowReader } from './odd-row.ts';
 import { LONGEST_QUOTED_RECORD, recordEnd } from './record.ts';
 import { createRowBlock } from './row-block.ts';
 import { createRowLane, readPlainRow } from './row-lane.ts';
-import { createTimeReader, timeHeading, timeKind, type TimeReader } from './time-cell.ts';
+import { createTimeReader, DAY_FIRST, MONTH_FIRST, timeHeading, timeKind, type TimeReader } from './time-cell.ts';
 import { createZoneClock } from './zone-clock.ts';
 
 const HEAD = 65_536;
@@ -138,6 +138,10 @@ function timeReaderOf(dialect: Dialect, column: number, { timeColumn }: ReadingC
   const heading = dialect.headings[column] ?? '';
   const unit = timeColumn !== undefined && heading.startsWith(timeColumn.heading) ? timeColumn.unit : timeHeading(heading)?.unit;
   const kind = timeKind(unit, dialect.firstRows.map((cells) => cells[column] ?? ''), dialect.decimalComma);
+  if (kind?.kind === 'clock' && kind.order === 'unclear') {
+    const example = dialect.firstRows.map((cells) => cells[column] ?? '').find((cell) => cell.trim() !== '') ?? '';
+    throw new InputError('unclear-dates', `the dates in column "${heading}", for example ${example}, may have the day or the month first.`, `Head the column "time [${DAY_FIRST}]" or "time [${MONTH_FIRST}]", or give that as its unit in a columns file.`);
+  }
   if (kind !== undefined) return createTimeReader(kind, zone, dialect.decimalComma);
   throw new InputError('bad-time-unit', `the time column "${heading}" is in "${unit}", which is no known unit of time.`, 'Use [s] or [ms], or no unit for ISO 8601 times.');
 }

@@ -1,8 +1,9 @@
 import { cellValue } from './cell.ts';
+import { dateOrder, parseWritten, type DateOrder } from './written-date.ts';
 import type { ZoneClock } from './zone-clock.ts';
 
 /** How a time column counts. `clock` = written dates and times; `serial` = days since 1899-12-30 as spreadsheets count. */
-export type TimeKind = { readonly kind: 'clock' } | { readonly kind: 'serial' } | { readonly kind: 'number'; readonly secondsPerUnit: number };
+export type TimeKind = { readonly kind: 'clock'; readonly order: DateOrder } | { readonly kind: 'serial' } | { readonly kind: 'number'; readonly secondsPerUnit: number };
 
 export interface TimeReader {
   readonly kind: TimeKind;
@@ -45,17 +46,28 @@ export function createTimeReader(kind: TimeKind, zone: ZoneClock, decimalComma: 
   const fromText = (text: string): number | undefined => {
     const trimmed = text.trim();
     const match = ISO.exec(trimmed);
-    if (match === null) {
-      const value = kind.kind === 'clock' ? undefined : cellValue(trimmed, decimalComma);
-      return value === undefined || Number.isNaN(value) ? undefined : fromNumber(value);
-    }
+    if (match === null) return fromOther(trimmed);
     const [, year, month, day, hour = '0', minute = '0', second = '0', fraction = '', utc, sign, zoneHour = '0', zoneMinute = '0'] = match;
-    if (Number(hour) > 23 || Number(minute) > 59 || Number(second) > 60) return undefined;
-    const whole = startOfDay(Number(year), Number(month), Number(day)) + Number(hour) * 3600 + Number(minute) * 60 + Number(second);
+    const whole = wallSeconds(Number(year), Number(month), Number(day), Number(hour), Number(minute), Number(second));
     if (Number.isNaN(whole)) return undefined;
     if (sign !== undefined) return withFraction(whole - (sign === '-' ? -1 : 1) * (Number(zoneHour) * 3600 + Number(zoneMinute) * 60), Number(fraction), fraction.length);
     return withFraction(utc === undefined ? zone.toUtc(whole) : whole, Number(fraction), fraction.length);
   };
+
+  const fromOther = (text: string): number | undefined => {
+    if (kind.kind !== 'clock') {
+      const value = cellValue(text, decimalComma);
+      return value === undefined || Number.isNaN(value) ? undefined : fromNumber(value);
+    }
+    const written = parseWritten(text, kind.order);
+    if (written === undefined) return undefined;
+    const whole = wallSeconds(written.year, written.month, written.day, written.hour, written.minute, written.second);
+    return Number.isNaN(whole) ? undefined : withFraction(zone.toUtc(whole), Number(written.fraction), written.fraction.length);
+  };
+
+  /** Seconds since 1970 of a clock reading as if it were UTC; NaN when there is no such time. */
+  const wallSeconds = (year: number, month: number, day: number, hour: number, minute: number, second: number): number =>
+    (hour <= 23 && minute <= 59 && second <= 60 ? startOfDay(year, month, day) + hour * 3600 + minute * 60 + second : Number.NaN);
 
   const fromNumber = (value: number): number => {
     if (kind.kind !== 'serial') return unitsPerSecond > 1 ? value / unitsPerSecond : value * secondsPerUnit;
@@ -67,13 +79,6 @@ export function createTimeReader(kind: TimeKind, zone: ZoneClock, decimalComma: 
     if (to - from < 19) return Number.NaN;
     const mark = buffer[from + 10];
     if (buffer[from + 4] !== 45 || buffer[from + 7] !== 45 || (mark !== 84 && mark !== 32) || buffer[from + 13] !== 58 || buffer[from + 16] !== 58) return Number.NaN;
-    const year = pair(buffer, from) * 100 + pair(buffer, from + 2);
-    const month = pair(buffer, from + 5);
-    const day = pair(buffer, from + 8);
-    const hour = pair(buffer, from + 11);
-    const minute = pair(buffer, from + 14);
-    const second = pair(buffer, from + 17);
-    if (!(hour <= 23 && minute <= 59 && second <= 60)) return Number.NaN;
     let position = from + 19;
     let fraction = 0;
     let digits = 0;
@@ -88,7 +93,8 @@ export function createTimeReader(kind: TimeKind, zone: ZoneClock, decimalComma: 
     }
     const isUtc = position === to - 1 && buffer[position] === 90;
     if (!isUtc && position !== to) return Number.NaN;
-    const whole = startOfDay(year, month, day) + hour * 3600 + minute * 60 + second;
+    const year = pair(buffer, from) * 100 + pair(buffer, from + 2);
+    const whole = wallSeconds(year, pair(buffer, from + 5), pair(buffer, from + 8), pair(buffer, from + 11), pair(buffer, from + 14), pair(buffer, from + 17));
     return Number.isNaN(whole) ? whole : withFraction(isUtc ? whole : zone.toUtc(whole), fraction, digits);
   };
 
@@ -116,17 +122,21 @@ export function timeHeading(text: string): { readonly unit?: string; readonly is
   return { ...(unit === '' || /^(?:utc|iso|iso ?8601)$/i.test(unit) ? {} : { unit }), isPlain: (match[1] ?? '').toLowerCase() === 'time' };
 }
 
+/** Given as a time column's unit, these say how its dates are written. */
+export const DAY_FIRST = 'D/M/Y';
+export const MONTH_FIRST = 'M/D/Y';
 const SECONDS_PER: Readonly<Record<string, number>> = { s: 1, sec: 1, ms: 0.001, us: 1e-6, 'µs': 1e-6, ns: 1e-9, min: 60, h: 3600 };
 
 /** The column's kind from its unit or, without one, from its first cells. Undefined: a unit that is none of time. */
 export function timeKind(unit: string | undefined, firstCells: readonly string[], decimalComma: boolean): TimeKind | undefined {
   if (unit !== undefined) {
+    if (unit === DAY_FIRST || unit === MONTH_FIRST) return { kind: 'clock', order: unit === DAY_FIRST ? 'day-first' : 'month-first' };
     const secondsPerUnit = Object.hasOwn(SECONDS_PER, unit) ? SECONDS_PER[unit] : undefined;
     return secondsPerUnit === undefined ? undefined : { kind: 'number', secondsPerUnit };
   }
   const values = firstCells.map((cell) => cellValue(cell, decimalComma)).filter((value) => value !== undefined && !Number.isNaN(value)) as number[];
   const [first] = values;
-  if (first === undefined || values.length * 2 < firstCells.length) return { kind: 'clock' };
+  if (first === undefined || values.length * 2 < firstCells.length) return { kind: 'clock', order: dateOrder(firstCells) ?? 'day-first' };
   if (isSerial(values)) return { kind: 'serial' };
   return { kind: 'number', secondsPerUnit: first > 1e17 ? 1e-9 : first > 1e14 ? 1e-6 : first > 1e11 ? 0.001 : 1 };
 }

@@ -59,10 +59,12 @@ describe('csv: times', () => {
     ['ISO, no zone', 'time\n2026-05-06T12:00:00', T], ['ISO, zone of the farm', 'time\n2026-05-06T07:00:00', T, { zone: 'America/Chicago' }], ['ISO, to the minute', 'time\n2026-05-06 12:00', T],
     ['ISO, date only', 'time\n2026-05-06', T - 12 * 3600], ['seconds from start', 'time [s]\n12.5', 12.5], ['epoch', `time [s]\n${T}.5`, T + 0.5], ['milliseconds', `time [ms]\n${T}123`, T + 0.123],
     ['milliseconds in round brackets', `Time (ms)\n${T}123`, T + 0.123], ['epoch without unit', `time\n${T}`, T], ['epoch in milliseconds without unit', `time\n${T}250`, T + 0.25],
+    ['points, day first', 'time\n06.05.2026 12:00:00,5', T + 0.5], ['year first', 'time\n2026/05/06 12:00:00', T], ['twelve hours', 'time\n5/26/2026 12:00:05 AM', T + 20 * 86_400 - 43_200 + 5],
+    ['day first, as the unit says', 'time [D/M/Y]\n06/05/2026 12:00', T], ['month first, as the unit says', 'time [M/D/Y]\n05/06/26 12:00 pm', T], ['day first, as a later row shows', 'time\n26/05/2026 12:00', T + 20 * 86_400],
     ['timestamp', 'Timestamp\n2026-05-06T12:00:00Z', T], ['columns file', 'Zeit\n12500', 12.5, { timeColumn: { heading: 'Zeit', unit: 'ms' } }],
   ])('%s', async (_, text, time, context) => {
     const [heading = '', cell = ''] = text.split('\n');
-    const result = await read(`${heading},fan.1.speed\n${cell},3500\n`, context);
+    const result = await read(`${heading};fan.1.speed\n${cell};3500\n`, context);
     expect(result.rejected).toEqual([]);
     expect(column(result, 'fan.1.speed')).toEqual([[time, 3500]]);
   });
@@ -84,7 +86,7 @@ describe('csv: times', () => {
     expect(result.notes).toEqual([expect.stringContaining('On 2026-11-01 the clocks of America/Chicago show one hour twice'), expect.stringContaining('On 2026-03-08')]);
   });
 
-  test.each([['2026-02-30T00:00:00Z', 'cannot be read'], ['2026-05-06T24:30:00Z', 'cannot be read'], ['06.05.2026', 'cannot be read'], ['', 'no time']])('a row whose time is "%s" is rejected: %s', async (cell, reason) => {
+  test.each([['2026-02-30T00:00:00Z', 'cannot be read'], ['2026-05-06T24:30:00Z', 'cannot be read'], ['31.04.2026 12:00', 'cannot be read'], ['13:00', 'cannot be read'], ['', 'no time']])('a row whose time is "%s" is rejected: %s', async (cell, reason) => {
     const result = await read(`time,fan.1.speed\n2026-05-06T12:00:00Z,1\n${cell},2\n`);
     expect(result.rejected).toMatchObject([{ line: 3, offset: 40, reason: expect.stringContaining(reason) }]);
   });
@@ -138,6 +140,7 @@ describe('csv: cells and rows', () => {
     ['wheel.speed,fan.1.speed\n1,2\n', 'no column is headed time; the headings are wheel.speed, fan.1.speed.'],
     ['time [furlong],a\n1,2\n', 'is in "furlong", which is no known unit of time'],
     ['1,2\n3,4\n', 'no heading row'],
+    ['time,a\n05/06/2026 12:00,2\n', 'the dates in column "time", for example 05/06/2026 12:00, may have the day or the month first'],
   ])('%j is refused: %s', async (text, message) => {
     await expect(read(text)).rejects.toThrow(InputError);
     await expect(read(text)).rejects.toThrow(message);
