@@ -43,7 +43,7 @@ export function scoreDay(analysis: Pick<Analysis, 'findings'>, truth: Truth): Da
 }
 
 function scoreExpected(expected: ExpectedFinding, findings: readonly Finding[]): ExpectedScore {
-  const candidates = findings.filter((finding) => expected.codes.includes(finding.code) && finding.subject === expected.subject);
+  const candidates = findings.filter((finding) => expected.codes.includes(finding.code) && new RegExp(`^(?:${expected.subject})$`).test(finding.subject));
   const scored = candidates.map((finding) => compare(expected, finding)).sort((a, b) => a.wrong.length - b.wrong.length);
   return scored[0] ?? { expected, wrong: ['not found'] };
 }
