@@ -1,7 +1,8 @@
+import { fanFloor } from './fan-floor/fan-floor.ts';
 import type { AnyDetector } from './run-detectors.ts';
 import { runFlow } from './run-flow/run-flow.ts';
 import { scale } from './scale/scale.ts';
 import { speedCalibration } from './speed-calibration/speed-calibration.ts';
 
 /** Every check, in the order they are listed to the reader. */
-export const detectors: readonly AnyDetector[] = [speedCalibration, runFlow, scale];
+export const detectors: readonly AnyDetector[] = [speedCalibration, runFlow, fanFloor, scale];
