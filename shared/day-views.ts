@@ -62,13 +62,16 @@ export interface RateView {
   readonly target?: number;
   /** Where kg per turn came from. */
   readonly massPerTurn?: { readonly value: number; readonly from: 'measured' | 'entered' };
+  /** m² and kg of all seconds with a known rate. */
+  readonly total?: { readonly area: number; readonly mass: number };
   /** Why there is no rate over time. */
   readonly why?: string;
   readonly classes: readonly RateClass[];
   readonly passes: readonly PassRate[];
 }
 
-export type RateClassName = 'within5' | 'within10' | 'below' | 'above';
+/** By distance from the target: more than 10 % under, 5–10 % under, within 5 %, 5–10 % over, more than 10 % over. */
+export type RateClassName = 'under10' | 'under5' | 'within5' | 'over5' | 'over10';
 
 export interface RateClass {
   readonly name: RateClassName;

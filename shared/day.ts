@@ -75,6 +75,30 @@ export interface ProductSummary {
   readonly appliedKgPerHa?: Interval;
   readonly targetKgPerHa?: number;
   readonly dispensedKg?: Interval;
+  /** The applied rate by every route the day allows (trade.md a.2). */
+  readonly routes?: readonly RateRoute[];
+  /** Applied rate between two fills, and per field. */
+  readonly fills?: readonly RateStretch[];
+  readonly fields?: readonly RateStretch[];
+}
+
+/** How much per hectare went in, as one chain of measurement says. */
+export interface RateRoute {
+  /** Who weighed or counted, e.g. `tank scale`, `meter turns × entered mass per turn`, `weigh tickets`, `run counts`. */
+  readonly mass: string;
+  /** Whose area it was divided by, e.g. `GNSS distance × width`. */
+  readonly area: string;
+  readonly kgPerHa: Interval;
+  /** What this route cannot see. */
+  readonly blindTo?: string;
+}
+
+/** One fill or one field. */
+export interface RateStretch extends Span {
+  readonly name: string;
+  readonly areaHa: number;
+  readonly appliedKgPerHa?: Interval;
+  readonly dispensedKg?: Interval;
 }
 
 export interface DaySummary {

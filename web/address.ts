@@ -47,7 +47,7 @@ export function parseAddress(hash: string): Address {
 
 export function formatAddress(address: Address): string {
   const words = new URLSearchParams();
-  const round = (value: number): string => String(Math.round(value * 10) / 10);
+  const round = (value: number): string => String(Math.round(value * 1000) / 1000);
   if (address.day !== undefined) words.set('day', address.day);
   words.set('reading', address.reading);
   if (address.finding !== undefined) words.set('finding', address.finding);

@@ -1,10 +1,11 @@
 import { useEffect } from 'preact/hooks';
 import { followDay } from './follow-day.ts';
-import { ChannelsPanel } from './panels/channels/channels-panel.tsx';
+import { DayPanel } from './panels/day/day-panel.tsx';
 import { FindingsPanel } from './panels/findings/findings-panel.tsx';
 import { Top } from './panels/frame/top.tsx';
 import { Waiting } from './panels/frame/waiting.tsx';
 import { Intake } from './panels/intake/intake.tsx';
+import { RatesPanel } from './panels/rates/rates-panel.tsx';
 import { address, dayState, trouble, view } from './state.ts';
 import { Trouble } from './panels/frame/trouble.tsx';
 
@@ -20,7 +21,8 @@ export function App() {
         {failure !== undefined && <Trouble reply={failure} />}
         {address.value.day === undefined || failure !== undefined ? <Intake />
           : view.value === undefined ? <Waiting />
-          : address.value.reading === 'day' ? <ChannelsPanel view={view.value} />
+          : address.value.reading === 'day' ? <DayPanel view={view.value} />
+          : address.value.reading === 'rates' ? <RatesPanel view={view.value} />
           : <FindingsPanel view={view.value} />}
       </main>
     </div>

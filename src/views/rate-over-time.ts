@@ -41,7 +41,7 @@ export function ratesOverTime(source: Source): readonly RateOverTime[] {
     const massPerTurn = massPerTurnOf(product, meter, source);
     if (massPerTurn === undefined) return none('The mass per turn is neither measured nor entered in the setup.');
     const rate = rateOf(turns, area, massPerTurn.value);
-    return { view: { ...base, massPerTurn, classes: target === undefined ? [] : classesOf(rate, area, target), passes: passRates(source, rate, area) }, rate };
+    return { view: { ...base, massPerTurn, total: totalOf(rate, area), classes: target === undefined ? [] : classesOf(rate, area, target), passes: passRates(source, rate, area) }, rate };
   });
 }
 
@@ -67,8 +67,8 @@ function turnsPerSecond(timeline: Timeline, meter: string): Float64Array | undef
 }
 
 function massPerTurnOf(product: Product, meter: string, { setup, measurements }: Source): RateView['massPerTurn'] {
-  const subjects = [`tank.${product.tank}`, `meter.${meter}`];
-  const measured = measurements.find(({ name, subject }) => name === 'meter.mass-per-turn' && subjects.includes(subject));
+  const subjects = new Set([`tank.${product.tank}`, `meter.${meter}`]);
+  const measured = measurements.find(({ name, subject }) => name === 'meter.mass-per-turn' && subjects.has(subject));
   if (measured !== undefined) return { value: measured.value, from: 'measured' };
   const entered = setup.machine.meters.find(({ id }) => id === meter)?.massPerTurn;
   return entered === undefined ? undefined : { value: entered, from: 'entered' };
@@ -105,15 +105,25 @@ function rateOf(turns: Float64Array, area: Float64Array, massPerTurn: number): F
   return rate;
 }
 
+function totalOf(rate: Float64Array, area: Float64Array): NonNullable<RateView['total']> {
+  const total = { area: 0, mass: 0 };
+  for (let k = 0; k < rate.length; k++) {
+    if (Number.isNaN(rate[k] as number)) continue;
+    total.area += area[k] as number;
+    total.mass += (rate[k] as number) * (area[k] as number);
+  }
+  return total;
+}
+
 function classesOf(rate: Float64Array, area: Float64Array, target: number): readonly RateClass[] {
-  const sums: Record<RateClassName, number> = { below: 0, within10: 0, within5: 0, above: 0 };
+  const sums: Record<RateClassName, number> = { under10: 0, under5: 0, within5: 0, over5: 0, over10: 0 };
   for (let k = 0; k < rate.length; k++) {
     const off = (rate[k] as number) / target - 1;
     if (Number.isNaN(off)) continue;
-    const name = Math.abs(off) <= TIGHT ? 'within5' : Math.abs(off) <= LOOSE ? 'within10' : off < 0 ? 'below' : 'above';
-    sums[name] += area[k] as number;
+    const side = off < 0 ? 'under' : 'over';
+    sums[Math.abs(off) <= TIGHT ? 'within5' : Math.abs(off) <= LOOSE ? `${side}5` as const : `${side}10` as const] += area[k] as number;
   }
-  return (['below', 'within10', 'within5', 'above'] as const).map((name) => ({ name, area: sums[name] }));
+  return (['under10', 'under5', 'within5', 'over5', 'over10'] as const).map((name) => ({ name, area: sums[name] }));
 }
 
 function passRates({ episodes, timeline }: Source, rate: Float64Array, area: Float64Array): readonly PassRate[] {

@@ -4,11 +4,14 @@ import type { Pack } from '../../shared/column-pack.ts';
 import type { Setup } from '../../shared/setup.ts';
 import type { Episodes } from '../episodes/episodes.ts';
 import type { Timeline } from '../episodes/timeline.ts';
+import { median } from '../series/robust.ts';
 import { maskOf } from '../series/spans.ts';
 import { medianKnown, usualShares } from './gains.ts';
 
 /** Seconds of the day's usual shares are taken over cells of this length. */
 const SHARE_CELL = 30;
+/** Share of the tower's usual flow below which it is just starting or ending: nothing to compare yet. */
+const FLOWING = 0.3;
 
 interface RunFlow extends RunRow {
   /** Counts per second in each second; NaN where the run is off or not logged. */
@@ -26,6 +29,8 @@ interface Row {
 interface Family {
   readonly rows: readonly Row[];
   readonly mates: readonly Row[];
+  /** Usual flow of a run of the tower, counts per second. */
+  readonly usual: number;
 }
 
 /** Every run over time relative to its tower mates, at most one cell per second. */
@@ -37,7 +42,7 @@ export interface RunPicture {
 export function createRunPicture(day: Pick<Day, 'channels'>, setup: Setup, timeline: Timeline, episodes: Pick<Episodes, 'working'>): RunPicture {
   const flows = runFlows(day, setup, timeline, episodes);
   const families = [...new Set(flows.map(({ tower }) => tower))].map((tower) => familyOf(flows.filter((flow) => flow.tower === tower), timeline.length));
-  const rows = families.flatMap((family) => family.rows.map(({ flow: { flow: _, ...row } }) => row));
+  const rows = families.flatMap((family) => family.rows.map(({ flow: { run, tower, section, aside } }): RunRow => ({ run, tower, aside, ...(section === undefined ? {} : { section }) })));
   const over = (from: number, to: number, wanted: number): Pack<RunPictureMeta> => {
     const first = Math.max(0, Math.floor(from));
     const last = Math.min(timeline.length, Math.max(first + 1, Math.ceil(to)));
@@ -80,7 +85,8 @@ function familyOf(flows: readonly RunFlow[], length: number): Family {
     const mate = mates.indexOf(flow);
     return { flow, mate, share: mate < 0 ? 1 : shares[mate] as number };
   });
-  return { rows, mates: rows.filter(({ mate }) => mate >= 0) };
+  const usual = medianKnown([...means.values()].map((row) => Float32Array.of(median([...row].filter((each) => each > 0)))), 0, -1);
+  return { rows, mates: rows.filter(({ mate }) => mate >= 0), usual };
 }
 
 interface Cells {
@@ -89,7 +95,7 @@ interface Cells {
   readonly columns: number;
 }
 
-function fillRatios({ rows, mates }: Family, ratio: Float32Array, firstRow: number, cells: Cells): void {
+function fillRatios({ rows, mates, usual }: Family, ratio: Float32Array, firstRow: number, cells: Cells): void {
   const even = mates.map(({ flow, share }) => meansOver(flow.flow, cells).map((mean) => mean / share));
   rows.forEach(({ flow, mate, share }, r) => {
     const own = mate >= 0 ? even[mate] as Float32Array : meansOver(flow.flow, cells).map((mean) => mean / share);
@@ -97,7 +103,7 @@ function fillRatios({ rows, mates }: Family, ratio: Float32Array, firstRow: numb
       const mine = own[column] as number;
       if (Number.isNaN(mine)) continue;
       const others = medianKnown(even, column, mate);
-      if (others > 0) ratio[(firstRow + r) * cells.columns + column] = mine / others;
+      if (others > FLOWING * usual) ratio[(firstRow + r) * cells.columns + column] = mine / others;
     }
   });
 }

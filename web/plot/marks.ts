@@ -3,9 +3,10 @@ import type { Span } from '../../shared/span.ts';
 import { themeColour } from './palette.ts';
 
 /** The finding's own stretches as bands behind the lines, at least two pixels wide. */
-export function shadeSpans(plot: uPlot, spans: readonly Span[]): void {
+export function shadeSpans(plot: uPlot, spans: readonly Span[], strength = 1): void {
   const { ctx, bbox } = plot;
   ctx.save();
+  ctx.globalAlpha = strength;
   ctx.fillStyle = themeColour('--shade');
   for (const span of spans) {
     const left = Math.max(bbox.left, plot.valToPos(span.start, 'x', true));
@@ -24,6 +25,7 @@ export function drawLevels(plot: uPlot, levels: readonly { readonly label: strin
   ctx.fillStyle = themeColour('--limit');
   ctx.lineWidth = ratio;
   ctx.font = `${12 * ratio}px system-ui, sans-serif`;
+  ctx.textAlign = 'left';
   ctx.setLineDash([6 * ratio, 4 * ratio]);
   for (const level of levels) {
     const y = plot.valToPos(level.value, 'y', true);
@@ -32,7 +34,7 @@ export function drawLevels(plot: uPlot, levels: readonly { readonly label: strin
     ctx.moveTo(bbox.left, y);
     ctx.lineTo(bbox.left + bbox.width, y);
     ctx.stroke();
-    ctx.fillText(level.label, bbox.left + 6 * ratio, y - 4 * ratio);
+    ctx.fillText(level.label, bbox.left + 6 * ratio, y + 13 * ratio < bbox.top + bbox.height ? y + 13 * ratio : y - 4 * ratio);
   }
   ctx.restore();
 }

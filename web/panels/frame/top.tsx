@@ -4,6 +4,7 @@ import { address, go, view } from '../../state.ts';
 const READINGS: readonly { readonly name: ReadingName; readonly label: string }[] = [
   { name: 'fix', label: 'What to fix' },
   { name: 'day', label: 'The day' },
+  { name: 'rates', label: 'The rates' },
 ];
 
 export function Top() {

@@ -1,0 +1,34 @@
+import { signal, type ReadonlySignal } from '@preact/signals';
+import { columnOf, decodePack } from '../../../shared/column-pack.ts';
+import type { RunPictureMeta } from '../../../shared/day-views.ts';
+import { latestOnly } from '../../plot/latest-only.ts';
+import type { Range } from '../../plot/time-view.ts';
+
+export interface RunGrid extends RunPictureMeta {
+  /** Rows × columns, row by row; NaN = blank. */
+  readonly ratio: Float32Array;
+}
+
+export interface RunStore {
+  readonly grid: ReadonlySignal<RunGrid | undefined>;
+  readonly want: (range: Range, columns: number) => void;
+}
+
+export function createRunStore(day: string, duration: number): RunStore {
+  const grid = signal<RunGrid | undefined>(undefined);
+  const ask = latestOnly(async ({ range, columns }: { readonly range: Range; readonly columns: number }) => {
+    const span = range.to - range.from;
+    const [from, to] = [Math.max(0, range.from - span / 4), Math.min(duration, range.to + span / 4)];
+    const query = new URLSearchParams({ from: String(from), to: String(to), columns: String(Math.round((columns * (to - from)) / span)) });
+    const response = await fetch(`/api/days/${encodeURIComponent(day)}/runs?${query}`);
+    if (!response.ok) throw new Error(`answered ${response.status}`);
+    return decodePack<RunPictureMeta>(await response.arrayBuffer());
+  }, (pack) => { grid.value = { ...pack.meta, ratio: columnOf(pack, 'ratio', Float32Array) }; });
+  return { grid, want: (range, columns) => ask({ range, columns }) };
+}
+
+/** What a run's picture shows at an instant; NaN = blank. */
+export function ratioAt(grid: RunGrid, row: number, at: number): number {
+  const column = Math.floor(((at - grid.from) / (grid.to - grid.from)) * grid.columns);
+  return column < 0 || column >= grid.columns ? Number.NaN : (grid.ratio[row * grid.columns + column] as number);
+}

@@ -1,0 +1,71 @@
+import { signal, type ReadonlySignal } from '@preact/signals';
+import { decodeLanes, type Blocks, type LaneData, type Samples } from '../../shared/api.ts';
+import { latestOnly } from './latest-only.ts';
+import type { Range } from './time-view.ts';
+
+export type Lane = Blocks | Samples;
+
+export interface LaneQuestion {
+  readonly channels: readonly number[];
+  readonly range: Range;
+  /** Pixel columns of that range. */
+  readonly columns: number;
+}
+
+/** What the lanes draw: by channel, the newest answer of the server. */
+export interface LaneStore {
+  readonly lanes: ReadonlySignal<ReadonlyMap<number, Lane>>;
+  readonly failed: ReadonlySignal<boolean>;
+  readonly want: (question: LaneQuestion) => void;
+}
+
+/** Half a view is fetched on either side, so that moving along shows data at once. */
+const MARGIN = 0.5;
+
+export function createLaneStore(day: string, duration: number): LaneStore {
+  const lanes = signal<ReadonlyMap<number, Lane>>(new Map());
+  const failed = signal(false);
+  const want = latestOnly(async (question: LaneQuestion): Promise<readonly LaneData[]> => {
+    const { from, to, columns } = withMargin(question, duration);
+    const query = new URLSearchParams({ channels: question.channels.join(','), from: String(from), to: String(to), columns: String(columns) });
+    const response = await fetch(`/api/days/${encodeURIComponent(day)}/lanes?${query}`);
+    if (!response.ok) throw new Error(`answered ${response.status}`);
+    return decodeLanes(await response.arrayBuffer());
+  }, (answer) => {
+    lanes.value = new Map(answer.map(({ channel, data }) => [channel, data]));
+    failed.value = false;
+    performance.mark('lanes-fresh');
+  }, () => { failed.value = true; });
+  return { lanes, failed, want };
+}
+
+function withMargin({ range, columns }: LaneQuestion, duration: number): Range & { readonly columns: number } {
+  const span = range.to - range.from;
+  const from = Math.max(0, range.from - MARGIN * span);
+  const to = Math.min(Math.max(duration, from + span), range.to + MARGIN * span);
+  return { from, to, columns: Math.round((columns * (to - from)) / span) };
+}
+
+/**
+ * The value at an instant as far as the fetched data tell: the last at or before it, held at most `hold` seconds;
+ * NaN when none. Inside a block it is the block's last value.
+ */
+export function valueIn(lane: Lane | undefined, at: number, hold: number): number {
+  if (lane === undefined) return Number.NaN;
+  const { time } = lane;
+  let low = 0;
+  let high = time.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((time[middle] as number) <= at) low = middle + 1;
+    else high = middle;
+  }
+  if (lane.kind === 'samples') {
+    const i = low - 1;
+    return i >= 0 && at - (time[i] as number) <= hold ? (lane.value[i] as number) : Number.NaN;
+  }
+  for (let i = low - 1; i >= 0 && at - (time[i] as number) <= hold + (lane.to - lane.from) / time.length; i--) {
+    if ((lane.count[i] as number) > 0) return lane.last[i] as number;
+  }
+  return Number.NaN;
+}
