@@ -35,9 +35,10 @@ export function runsPicture(story: Story, towers: readonly number[], highlighted
       judged?.judged.cells.forEach((cell, j) => {
         const column = Math.floor((cell * log.step - span.start) / width);
         const count = run?.counts[j] as number;
-        if (column < 0 || column >= columns || Number.isNaN(count)) return;
+        const expected = run?.expected[j] as number;
+        if (column < 0 || column >= columns || Number.isNaN(count + expected)) return;
         seen[column] = (seen[column] as number) + count;
-        due[column] = (due[column] as number) + (run?.expected[j] as number);
+        due[column] = (due[column] as number) + expected;
       });
       return Array.from(seen, (sum, c) => ((due[c] as number) > 0 ? rounded(sum / (due[c] as number)) : null));
     }),
@@ -51,10 +52,10 @@ export function runTrace(story: Story, tower: number, index: number, shaded: rea
   const { log, drill, context } = story;
   const judged = drill.towers[tower];
   const number = log.runs[log.towers[tower]?.runs[index] ?? -1]?.number ?? 0;
-  const own = judged?.judged.counts[index] ?? new Float64Array(0);
+  const own = judged?.judged.counts[index] ?? new Float32Array(0);
   const mates = judged?.judged.counts.filter((_, i) => i !== index && (judged.runs[i]?.presence.usual ?? 0) > 0) ?? [];
   const cells = judged?.judged.cells ?? new Int32Array(0);
-  const matesMean = Float64Array.from(own, (_, j) => mean(mates.map((counts) => counts[j] as number)));
+  const matesMean = Float32Array.from(own, (_, j) => meanOf(mates, j));
   return {
     kind: 'trace', title: context.say('tracePicture', { run: String(number) }), unit: '1/s', span, shaded, levels: [],
     series: [
@@ -87,9 +88,15 @@ export function matesTable(story: Story, tower: number, from: number, to: number
   const { say } = context;
   const judged = drill.towers[tower]?.judged;
   const length = Math.max(60, Math.min(1800, to - from));
-  const rate = (counts: Float64Array, first: number, after: number): number | null => {
-    const part = counts.subarray(Math.max(0, first), Math.max(0, after)).filter((count) => !Number.isNaN(count));
-    return part.length === 0 ? null : rounded(part.reduce((sum, count) => sum + count, 0) / part.length / log.step);
+  const rate = (counts: Float32Array, first: number, after: number): number | null => {
+    let sum = 0;
+    let n = 0;
+    for (let j = Math.max(0, first); j < Math.min(counts.length, after); j++) {
+      if (Number.isNaN(counts[j] as number)) continue;
+      sum += counts[j] as number;
+      n++;
+    }
+    return n === 0 ? null : rounded(sum / n / log.step);
   };
   return {
     kind: 'table',
@@ -106,7 +113,7 @@ export function matesTable(story: Story, tower: number, from: number, to: number
 
 export const towerName = ({ log }: Pick<Story, 'log'>, tower: number): string => log.towers[tower]?.id || 'of the drill';
 
-function binned(values: Float64Array, cells: Int32Array, step: number, span: Span, label: string, role: EvidenceSeries['role']): EvidenceSeries {
+function binned(values: Float32Array | Float64Array, cells: Int32Array, step: number, span: Span, label: string, role: EvidenceSeries['role']): EvidenceSeries {
   const width = Math.max(step, (span.end - span.start) / POINTS);
   const bins = Math.ceil((span.end - span.start) / width);
   const sum = new Float64Array(bins);
@@ -124,9 +131,16 @@ function binned(values: Float64Array, cells: Int32Array, step: number, span: Spa
   };
 }
 
-function mean(values: readonly number[]): number {
-  const known = values.filter((value) => !Number.isNaN(value));
-  return known.length === 0 ? Number.NaN : known.reduce((sum, value) => sum + value, 0) / known.length;
+function meanOf(runs: readonly Float32Array[], entry: number): number {
+  let sum = 0;
+  let n = 0;
+  for (const counts of runs) {
+    const count = counts[entry] as number;
+    if (Number.isNaN(count)) continue;
+    sum += count;
+    n++;
+  }
+  return sum / n;
 }
 
 const rounded = (value: number): number => Math.round(value * 1000) / 1000;

@@ -7,7 +7,7 @@ export interface TowerReference {
   readonly gain: Float64Array;
 }
 
-export function towerReference(counts: readonly Float64Array[], usable: readonly Uint8Array[], gains: readonly number[]): TowerReference {
+export function towerReference(counts: readonly Float32Array[], usable: readonly Uint8Array[], gains: readonly number[]): TowerReference {
   const entries = counts[0]?.length ?? 0;
   const sum = new Float64Array(entries);
   const gain = new Float64Array(entries);
@@ -24,8 +24,8 @@ export function towerReference(counts: readonly Float64Array[], usable: readonly
 }
 
 /** What one run should have counted by its mates (itself left out) and its own gain; NaN without a usable mate. */
-export function expectedCounts(reference: TowerReference, counts: Float64Array, usable: Uint8Array, gain: number): Float64Array {
-  const expected = new Float64Array(counts.length);
+export function expectedCounts(reference: TowerReference, counts: Float32Array, usable: Uint8Array, gain: number): Float32Array {
+  const expected = new Float32Array(counts.length);
   for (let j = 0; j < counts.length; j++) {
     const self = usable[j] === 1;
     const mates = (reference.gain[j] as number) - (self ? gain : 0);
@@ -48,7 +48,7 @@ const BLOCK_SECONDS = 30;
 const MEDIAN_CHI_SQUARE = 0.4549364;
 
 /** `share` is the run's share of the tower: the expectation comes from the others and carries their noise. Medians over windows, so that faults do not count. */
-export function dispersionOf(counts: Float64Array, expected: Float64Array, usable: Uint8Array, share: number, step: number): Dispersion {
+export function dispersionOf(counts: Float32Array, expected: Float32Array, usable: Uint8Array, share: number, step: number): Dispersion {
   const inflation = 1 + share / Math.max(1e-6, 1 - share);
   const block = Math.max(1, Math.round(BLOCK_SECONDS / step));
   const quick: number[] = [];

@@ -44,9 +44,10 @@ export function windowRatios(run: Pick<JudgedRun, 'counts' | 'expected'>, from: 
     let expected = 0;
     for (let j = w * WINDOW; j < (w + 1) * WINDOW; j++) {
       const count = run.counts[j] as number;
-      if (Number.isNaN(count)) continue;
+      const due = run.expected[j] as number;
+      if (Number.isNaN(count + due)) continue;
       counts += count;
-      expected += run.expected[j] as number;
+      expected += due;
     }
     if (expected > 0) ratios[w - from] = counts / expected;
   }

@@ -3,14 +3,14 @@
  * Counts have variance F × mean (the negative binomial with a constant index of dispersion), so the log-likelihood ratio
  * of 'flow is ρ times the expected' against 'flow is as expected' is taken as (x ln ρ + μ (1 − ρ)) / F: exact for Poisson
  * counts, whose reference value is the k of checks.md S-38, and the quasi-likelihood otherwise.
- * NaN counts say nothing.
+ * NaN, counted or expected, says nothing.
  */
 export function likelihoodGain(count: number, expected: number, ratio: number, dispersion: number): number {
   return (count * Math.log(ratio) + expected * (1 - ratio)) / dispersion;
 }
 
 /** Index at which the one-sided CUSUM of the likelihood gains first reaches `threshold`, or −1. Sums start at 0 at `from`. */
-export function firstAlarm(counts: Float64Array, expected: Float64Array, ratio: number, dispersion: number, threshold: number, from = 0): number {
+export function firstAlarm(counts: Float32Array, expected: Float32Array, ratio: number, dispersion: number, threshold: number, from = 0): number {
   const perCount = Math.log(ratio) / dispersion;
   const perExpected = (1 - ratio) / dispersion;
   let sum = 0;
@@ -44,7 +44,7 @@ export interface PathCosts {
  * The most likely level in every cell (index into `FLOW_LEVELS`) when every change of level has its price: the same
  * likelihood gains as the charts, maximised over the whole day at once, so that onset and end are the best change points.
  */
-export function levelPath(counts: Float64Array, expected: Float64Array, dispersion: number, costs: PathCosts): Uint8Array {
+export function levelPath(counts: Float32Array, expected: Float32Array, dispersion: number, costs: PathCosts): Uint8Array {
   const n = counts.length;
   const levels = FLOW_LEVELS.length;
   const perCount = FLOW_LEVELS.map((ratio) => Math.log(ratio) / dispersion);
@@ -57,8 +57,8 @@ export function levelPath(counts: Float64Array, expected: Float64Array, dispersi
     let best = 1;
     for (let s = 2; s < levels; s++) if ((score[s] as number) > (score[best] as number)) best = s;
     const count = counts[k] as number;
-    const known = !Number.isNaN(count);
     const mean = expected[k] as number;
+    const known = !Number.isNaN(count + mean);
     const returned = (score[best] as number) - costs.back;
     const normal = score[0] as number;
     next[0] = Math.max(normal, returned);

@@ -7,11 +7,11 @@ export interface JudgedTower {
   /** Cell of each judged entry, ascending. */
   readonly cells: Int32Array;
   /** Counts per run of the tower, same order as its `runs`, one per judged entry; NaN = not logged. */
-  readonly counts: readonly Float64Array[];
+  readonly counts: readonly Float32Array[];
   /** 1 where the tower as a whole has not collapsed: only there its runs are compared with each other. */
   readonly calm: Uint8Array;
   /** Flow of the whole drill ÷ its usual, per judged entry. */
-  readonly drill: Float64Array;
+  readonly drill: Float32Array;
   /** s from command to steady flow. */
   readonly settling: number;
 }
@@ -51,8 +51,8 @@ export function judgedCells(log: FlowLog): JudgedCells {
   return { towers, collapsed };
 }
 
-function picked(values: Float64Array, cells: Int32Array): Float64Array {
-  const some = new Float64Array(cells.length);
+function picked(values: Float64Array, cells: Int32Array): Float32Array {
+  const some = new Float32Array(cells.length);
   for (let j = 0; j < some.length; j++) some[j] = values[cells[j] as number] as number;
   return some;
 }
@@ -114,7 +114,7 @@ function belowUsual(drill: Float64Array, log: FlowLog): Uint8Array {
 }
 
 /** Where the tower keeps up with the drill, by means over 5 s, so that the noise of thin flow does not punch holes. */
-function calmEntries(tower: Float64Array, drill: Float64Array, step: number): Uint8Array {
+function calmEntries(tower: Float32Array, drill: Float32Array, step: number): Uint8Array {
   const reach = Math.max(0, Math.round(2 / step));
   const low = new Uint8Array(tower.length);
   for (let j = 0; j < tower.length; j++) {
@@ -126,7 +126,9 @@ function calmEntries(tower: Float64Array, drill: Float64Array, step: number): Ui
     }
     if (!(own >= COLLAPSED * due)) low[j] = 1;
   }
-  return widened(low, Math.ceil(PAD / step)).map((value) => 1 - value);
+  const calm = widened(low, Math.ceil(PAD / step));
+  for (let j = 0; j < calm.length; j++) calm[j] = calm[j] === 1 ? 0 : 1;
+  return calm;
 }
 
 function widened(mask: Uint8Array, by: number): Uint8Array {

@@ -39,7 +39,7 @@ export function offsetFindings(story: Story, cases: readonly RunCase[]): readonl
   const { outliers } = generalizedEsd(known.map(({ gain }) => gain), Math.ceil(MOST_OUTLIERS * known.length), limits.offsetAlpha);
   return outliers.flatMap((at): FindingDraft[] => {
     const one = known[at];
-    if (one === undefined || !one.past.sinceStart || Math.abs(1 - one.gain) < limits.leastOffset || cases.some(({ number }) => number === one.number)) return [];
+    if (one === undefined || !one.past.sinceStart || one.gain > 1 - limits.leastOffset && one.gain < 1 + limits.leastOffsetHigh || cases.some(({ number }) => number === one.number)) return [];
     const { gain, tower, index, number } = one;
     const span = judgedSpan(story, tower);
     const reach = 1.96 * Math.hypot(one.past.uncertainty, 0.01) * gain;
@@ -50,7 +50,7 @@ export function offsetFindings(story: Story, cases: readonly RunCase[]): readonl
       spread: percent(drill.spread), runs: String(known.length), side2: say(isLow ? 'less' : 'more'),
     };
     return [{
-      code: isDead ? 'run.blocked' : isLow ? 'run.restricted' : 'run.high', subject: runSubject(number), severity: isDead ? 'action' : 'watch', verdict: 'cannot-tell',
+      code: isDead ? 'run.blocked' : isLow ? 'run.restricted' : 'run.high', subject: runSubject(number), severity: isDead ? 'action' : gain < 1 - limits.watchOffset ? 'watch' : 'info', verdict: 'cannot-tell',
       title: say('offsetTitle', slots), span, episodes: [span], measure: { value: gain, low: Math.max(0, gain - reach), high: gain + reach, unit: 'ratio', expected: 1 },
       explanation: say('offsetWhy', slots), excludes: [say('notSection'), say('notDrill'), say('offsetNot')],
       cannotTell: say('offsetCannot', slots), decidingCheck: say(isDead ? 'openerCheck' : 'swapCheck', slots), cautions: [cautions.K1, cautions.K3, cautions.K4],

@@ -64,7 +64,7 @@ function flowWindows({ log, tower, flow, outlets, suspects, others }: MatesQuest
   const reach = HORIZONS[2] / log.step;
   const first = Math.max(0, Math.min(...episodes.map(({ from }) => from)) - reach);
   const last = Math.min(tower.judged.cells.length, Math.max(...episodes.map(({ to }) => to)) + reach);
-  const mates = tower.runs.flatMap((run, i) => (out.has(i) || !(run.gain > 0) ? [] : [{ run, counts: tower.judged.counts[i] as Float64Array }]));
+  const mates = tower.runs.flatMap((run, i) => (out.has(i) || !(run.gain > 0) ? [] : [{ run, counts: tower.judged.counts[i] as Float32Array }]));
   const total = tower.runs.reduce((sum, run) => sum + (run.gain > 0 ? run.gain : 0), 0) + Math.max(0, outlets - tower.runs.length);
   const rising = episodes.some(({ kind }) => kind === 'high');
   const windows: FlowWindow[] = [];
@@ -108,9 +108,10 @@ function lostShare(tower: TowerRuns, suspects: readonly Suspect[], from: number,
     for (const episode of episodes) {
       for (let j = Math.max(from, episode.from); j < Math.min(to, episode.to); j++) {
         const count = run.counts[j] as number;
-        if (Number.isNaN(count)) continue;
+        const due = run.expected[j] as number;
+        if (Number.isNaN(count + due)) continue;
         counts += count;
-        expected += run.expected[j] as number;
+        expected += due;
         covered++;
       }
     }

@@ -1,10 +1,13 @@
 import type { Interval, Span } from '../../../shared/span.ts';
+import { answersToOther } from './crossed-sections.ts';
+import { flowRatio } from './dead-time.ts';
 import { faultShape, type FaultShape } from './fault-shape.ts';
 import { FLOW_LEVELS } from './flow-chart.ts';
 import type { FlowLog } from './flow-log.ts';
 import type { JudgedCells } from './judged-cells.ts';
 import { matesTest, type Suspect } from './mates-flow.ts';
 import type { RedistributionTest } from './redistribution.ts';
+import type { Episodes } from '../../episodes/episodes.ts';
 import { episodeOf, flowEpisodes, ratioOf, spanOf, type FlowEpisode } from './run-episodes.ts';
 import type { Silence, SilentBlock } from './silences.ts';
 import type { Thresholds } from './thresholds.ts';
@@ -31,6 +34,7 @@ export interface RunCase {
 }
 
 export interface DrillView {
+  readonly context: { readonly episodes: Pick<Episodes, 'switches'> };
   readonly log: FlowLog;
   readonly judged: JudgedCells;
   readonly drill: DrillRuns;
@@ -63,7 +67,7 @@ function foundOf(view: DrillView, run: JudgedRun, tower: number, index: number, 
     const last = episodes.at(-1) ?? first;
     return [{
       kind, tower, index, number, episodes: all, shape, judgedSeconds,
-      ratio: settledRatio(run, kind, episodes, shape),
+      ratio: settledRatio(run, kind, episodes, shape, log.step),
       recovered: last.to < judged.cells.length - 30,
     }];
   };
@@ -73,8 +77,8 @@ function foundOf(view: DrillView, run: JudgedRun, tower: number, index: number, 
     .map(({ from, to }) => episodeOf(charted, judged.cells, log, plan, from, to, 'low'));
   const inBlocks = blocks.filter((block) => block.members.some((member) => member.tower === tower && member.index === index));
   const excused = [...stuck, ...missing, ...inBlocks, ...(view.towers[tower]?.episodes ?? [])];
-  const own = flowEpisodes(charted, judged.cells, log, plan)
-    .filter((episode) => isBigEnough(episode, limits) && !excused.some((other) => covers(other, episode)) && !(episode.judgedSeconds < limits.shortestRestricted && nearCollapse(view, episode)));
+  const own = (run.alarmed ? flowEpisodes(charted, judged.cells, log, plan) : [])
+    .filter((episode) => isBigEnough(episode, limits) && !excused.some((other) => covers(other, episode)) && !(episode.judgedSeconds < limits.shortestRestricted && (nearCollapse(view, episode) || answersToOther(view, tower, episode))));
   const low = own.filter(({ kind }) => kind === 'low');
   const blocked = low.filter((episode) => isBlocked(run, episode, limits, log.step));
   return [
@@ -107,25 +111,28 @@ function isBlocked(run: JudgedRun, episode: FlowEpisode, limits: Thresholds, ste
   if (episode.ratio.value < limits.blocked) return true;
   let seconds = 0;
   for (let j = episode.from; j < episode.to; j++) {
-    if (Number.isNaN(run.counts[j] as number)) continue;
+    if (Number.isNaN((run.counts[j] as number) + (run.expected[j] as number))) continue;
     if ((FLOW_LEVELS[run.path[j] as number] as number) < limits.blocked) seconds += step;
     else if (seconds < limits.actionBlocked) seconds = 0;
   }
   return seconds >= limits.actionBlocked;
 }
 
-function settledRatio(run: JudgedRun, kind: CaseKind, episodes: readonly FlowEpisode[], shape: FaultShape): Interval {
+function settledRatio(run: JudgedRun, kind: CaseKind, episodes: readonly FlowEpisode[], shape: FaultShape, step: number): Interval {
   let counts = 0;
   let expected = 0;
+  let seconds = 0;
   for (const episode of episodes) {
     for (let j = Math.max(episode.from, shape.settledFrom); j < episode.to; j++) {
       const count = run.counts[j] as number;
-      if (Number.isNaN(count) || (kind === 'blocked' && episode.ratio.value >= 0.25 && (FLOW_LEVELS[run.path[j] as number] as number) > 0.25)) continue;
+      const due = run.expected[j] as number;
+      if (Number.isNaN(count + due) || (kind === 'blocked' && episode.ratio.value >= 0.25 && (FLOW_LEVELS[run.path[j] as number] as number) > 0.25)) continue;
       counts += count;
-      expected += run.expected[j] as number;
+      expected += due;
+      seconds += step;
     }
   }
-  return expected > 0 ? ratioOf(counts, expected, run.dispersion, run.past?.uncertainty ?? 0.05) : { value: 0, low: 0, high: 0 };
+  return expected > 0 ? flowRatio(ratioOf(counts, expected, run.dispersion, run.past?.uncertainty ?? 0.05), expected / seconds) : { value: 0, low: 0, high: 0 };
 }
 
 /** Suspects of one tower whose stretches mostly coincide cannot be told apart and stand together. */

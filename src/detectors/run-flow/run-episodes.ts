@@ -17,8 +17,8 @@ export interface FlowEpisode extends Span {
 }
 
 export interface Charted {
-  readonly counts: Float64Array;
-  readonly expected: Float64Array;
+  readonly counts: Float32Array;
+  readonly expected: Float32Array;
   readonly path: Uint8Array;
   readonly dispersion: number;
   /** Standard uncertainty of the own past, ratio. */
@@ -51,9 +51,10 @@ export function episodeOf(charted: Charted, cells: Int32Array, log: FlowLog, tow
   let known = 0;
   for (let j = from; j < to; j++) {
     const count = charted.counts[j] as number;
-    if (Number.isNaN(count)) continue;
+    const due = charted.expected[j] as number;
+    if (Number.isNaN(count + due)) continue;
     counts += count;
-    expected += charted.expected[j] as number;
+    expected += due;
     known++;
   }
   return {

@@ -1,4 +1,5 @@
 import type { Consequence, FindingCode, Severity, Verdict } from '../../../shared/finding.ts';
+import type { Interval } from '../../../shared/span.ts';
 import { formatNumber, quantity } from '../../../shared/text.ts';
 import { cautions } from '../cautions.ts';
 import type { FindingDraft } from '../detector.ts';
@@ -8,6 +9,7 @@ import type { RunFlowMessage } from './messages.ts';
 import { flagSentence, precursors } from './precursors.ts';
 import { rowPlaces } from './row-places.ts';
 import type { RunCase } from './run-cases.ts';
+import { medianOfPositive } from './typed-median.ts';
 import { percent, runSubject, towerChannels, wholeNumber, type Story } from './story.ts';
 
 interface Judgement {
@@ -167,10 +169,19 @@ function stuckFinding(story: Story, one: RunCase): FindingDraft {
   const picture = windowAround(story, span);
   return {
     code: 'run.sensor-stuck', subject: runSubject(one.number), severity: 'watch', verdict: 'proved',
-    title: say('stuckTitle', slots), span, episodes, measure: { ...one.ratio, unit: 'ratio', expected: 1 },
+    title: say('stuckTitle', slots), span, episodes, measure: { ...stuckRatio(story, one, stretch?.value ?? 0), unit: 'ratio', expected: 1 },
     explanation: [say('stuckWhy', slots), ...flagSentence(story, one.number, one.episodes)].join(' '),
     excludes: [say('stuckNot')], cannotTell: say('stuckCannot'), decidingCheck: say('stuckCheck'), cautions: [cautions.K1, cautions.K10],
     channels: [`${runSubject(one.number)}.count`, ...towerChannels(story, one.tower)],
     evidence: [runTrace(story, one.tower, one.index, episodes, picture), runsPicture(story, [one.tower], [one.number], episodes, picture)],
   };
+}
+
+/** Without an own past (stuck since the start) against the middle run of the tower, give or take the drill's spread. */
+function stuckRatio({ drill }: Story, one: RunCase, value: number): Interval {
+  if (one.ratio.value > 0) return one.ratio;
+  const usual = medianOfPositive(Float64Array.from(drill.towers[one.tower]?.runs.flatMap(({ presence }, index) => (index === one.index ? [] : [presence.usual])) ?? []));
+  const ratio = value / usual;
+  const reach = 1.96 * drill.spread * ratio;
+  return ratio > 0 ? { value: ratio, low: Math.max(0, ratio - reach), high: ratio + reach } : { value: 0, low: 0, high: 0 };
 }

@@ -11,7 +11,7 @@ import { runFinding } from './run-findings.ts';
 import { silencesOf, silentBlocks } from './silences.ts';
 import type { RunFlowContext, Story } from './story.ts';
 import { thresholds } from './thresholds.ts';
-import { isTowerFault, towerFindings, towerOffsets } from './tower-findings.ts';
+import { towerFindings, towerOffsets } from './tower-findings.ts';
 import { towerFlows } from './tower-flow.ts';
 import { FEWEST_MATES, judgeRuns } from './tower-runs.ts';
 import { runVariation } from './variation.ts';
@@ -51,9 +51,8 @@ function detect(context: RunFlowContext): DetectorOutcome {
   const towers = towerFlows(log, drill, options.alarm);
   const story: Story = { context, log, judged, drill, towers, thresholds: options };
   const silences = silencesOf(log, drill);
-  const faults = towers.map((tower) => tower.episodes.filter((episode) => isTowerFault(story, episode)));
   const blocks = silentBlocks(log, drill, silences)
-    .filter((block) => !block.members.every((member) => faults[member.tower]?.some((fault) => fault.start < block.end && fault.end > block.start) === true))
+    .filter((block) => !block.members.every((member) => towers[member.tower]?.episodes.some((low) => low.start < block.end && low.end > block.start) === true))
     .filter((block) => isBranch(story, block));
   const cases = runCases(story, blocks, silences);
   const blank = blankFinding(story);

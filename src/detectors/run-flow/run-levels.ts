@@ -22,7 +22,7 @@ const FULL_ENOUGH = 0.4;
 const SWEEPS = 3;
 
 /** `usable[i][j]` = 1 where run i's entry j may be compared. */
-export function runLevels(counts: readonly Float64Array[], usable: readonly Uint8Array[], step: number): RunLevels {
+export function runLevels(counts: readonly Float32Array[], usable: readonly Uint8Array[], step: number): RunLevels {
   const width = Math.max(4, Math.round(WINDOW_SECONDS / step));
   const windows = Math.floor((counts[0]?.length ?? 0) / width);
   const logs = counts.map((count, i) => logWindows(count, usable[i] as Uint8Array, width, windows));
@@ -60,7 +60,7 @@ function centred(ratio: readonly Float64Array[]): readonly Float64Array[] {
 }
 
 /** ln(count + 3/8), brought to a full window; the 3/8 keeps thin counts from skewing the logarithm (checks.md 8.3 D3). */
-function logWindows(counts: Float64Array, usable: Uint8Array, width: number, windows: number): Float64Array {
+function logWindows(counts: Float32Array, usable: Uint8Array, width: number, windows: number): Float64Array {
   const logs = new Float64Array(windows);
   for (let w = 0; w < windows; w++) {
     let sum = 0;

@@ -23,6 +23,8 @@ export interface SilentBlock extends Span {
 /** s; the runs of different towers open at different moments. */
 const TOGETHER = 12;
 const FEWEST = 3;
+/** s; shorter ones say nothing (common practice, no source). */
+const SHORTEST = 10;
 /** More of the drill than this silent at once is the log or the drill, not a branch. */
 const MOST_OF_DRILL = 0.7;
 
@@ -47,7 +49,8 @@ export function silentBlocks(log: FlowLog, drill: DrillRuns, silences: readonly 
     const together = silences.filter((other) => left.has(other) && Math.abs(other.start - seed.start) <= TOGETHER && Math.abs(other.end - seed.end) <= TOGETHER && other.missing === seed.missing);
     const members = neighboursOf(seed, together, live);
     for (const member of members) left.delete(member);
-    if (members.length < FEWEST || members.length > MOST_OF_DRILL * live.length || isWholeTowers(members, drill)) continue;
+    const longest = Math.max(...members.map(({ from, to }) => to - from)) * log.step;
+    if (members.length < FEWEST || longest < SHORTEST || members.length > MOST_OF_DRILL * live.length || isWholeTowers(members, drill)) continue;
     blocks.push({ members, start: Math.min(...members.map(({ start }) => start)), end: Math.max(...members.map(({ end }) => end)) });
   }
   return blocks;

@@ -16,7 +16,7 @@ const LEAST_WINDOWS = 2;
 const STUCK_SHARE = 0.15;
 
 /** Stretches of at least a minute in which one run's variance is far below that of its kind (`usualDispersion`, variance ÷ mean). */
-export function stuckStretches(counts: Float64Array, usualDispersion: number, step: number): readonly StuckStretch[] {
+export function stuckStretches(counts: Float32Array, usualDispersion: number, step: number): readonly StuckStretch[] {
   const limit = STUCK_SHARE * usualDispersion;
   const stretches: StuckStretch[] = [];
   const least = Math.max(LEAST_WINDOWS, Math.ceil(60 / step / WINDOW));
@@ -32,13 +32,13 @@ export function stuckStretches(counts: Float64Array, usualDispersion: number, st
   return stretches;
 }
 
-function isFlat(counts: Float64Array, start: number, limit: number): boolean {
+function isFlat(counts: Float32Array, start: number, limit: number): boolean {
   const { mean, variance } = momentsOf(counts, start, start + WINDOW);
   return mean >= LEAST_MEAN && variance <= limit * mean;
 }
 
 /** To both sides as far as the value stays what it is. */
-function grown(counts: Float64Array, from: number, to: number): StuckStretch {
+function grown(counts: Float32Array, from: number, to: number): StuckStretch {
   const { mean, variance } = momentsOf(counts, from, to);
   const reach = 0.5 + 3 * Math.sqrt(variance);
   let first = from;
@@ -48,7 +48,7 @@ function grown(counts: Float64Array, from: number, to: number): StuckStretch {
   return { from: first, to: after, value: mean, dispersion: variance / mean };
 }
 
-function momentsOf(counts: Float64Array, from: number, to: number): { readonly mean: number; readonly variance: number } {
+function momentsOf(counts: Float32Array, from: number, to: number): { readonly mean: number; readonly variance: number } {
   let sum = 0;
   let squares = 0;
   const origin = counts[from] as number;

@@ -24,6 +24,9 @@ export const thresholds = {
   shortestTowerLow: 180,
   /** A run that has been off its tower since the log began: at least this much, and an outlier of the drill's own spread at this level. */
   leastOffset: 0.15,
+  leastOffsetHigh: 0.5,
+  /** Smaller offsets are plumbing (hose lengths, outlet position: trade.md F46), told as `info`. */
+  watchOffset: 0.25,
   offsetAlpha: 0.01,
   /** Tower offsets since the log began; 5 % cannot be told from sensor gains (trade.md e.5). */
   leastTowerOffset: 0.15,

@@ -1,7 +1,9 @@
 import type { FindingDraft } from '../detector.ts';
 import { formatNumber, quantity } from '../../../shared/text.ts';
 import { cautions } from '../cautions.ts';
+import { flowRatio } from './dead-time.ts';
 import { fieldCost } from './cost.ts';
+import { answersToOther } from './crossed-sections.ts';
 import { runsPicture, towerName, towerTrace, windowAround } from './evidence.ts';
 import { fanShare, precursors } from './precursors.ts';
 import { rowPlaces } from './row-places.ts';
@@ -11,16 +13,20 @@ import { percent, towerChannels, type Story } from './story.ts';
 /** What is left of a tower's low stretches once short ones, the last minute of a tank and slow air are taken out. */
 export function towerFindings(story: Story): readonly FindingDraft[] {
   return story.log.towers.flatMap((_, tower) => {
-    const episodes = (story.towers[tower]?.episodes ?? []).filter((episode) => isTowerFault(story, episode));
+    const episodes = (story.towers[tower]?.episodes ?? []).filter((episode) => isTowerFault(story, tower, episode));
     const blocked = episodes.filter(({ ratio }) => ratio.value < story.thresholds.blocked);
     const low = episodes.filter((episode) => !blocked.includes(episode));
     return [...blocked.map((episode) => blockedFinding(story, tower, episode)), ...(low.length === 0 ? [] : [lowFinding(story, tower, low)])];
   });
 }
 
-/** Stretches in which a tower as a whole is at fault; its runs are then not. */
-export function isTowerFault(story: Story, episode: FlowEpisode): boolean {
+/**
+ * Stretches in which a tower as a whole is at fault; its runs are then not. One that falls from one second to the next, or with
+ * another section's commands, is a clutch's or its wiring's doing: the section check's business.
+ */
+export function isTowerFault(story: Story, tower: number, episode: FlowEpisode): boolean {
   const { thresholds: limits, log, judged } = story;
+  if (answersToOther(story, tower, episode) || (log.towers[tower]?.section !== undefined && fellAtOnce(story, tower, episode))) return false;
   const from = Math.max(0, Math.floor((episode.start - 60) / log.step));
   const to = Math.min(log.cells, Math.ceil((episode.end + 60) / log.step));
   const atCollapse = judged.collapsed.subarray(from, to).includes(1);
@@ -36,16 +42,17 @@ function shared(story: Story, tower: number, episodes: readonly FlowEpisode[]) {
   const first = episodes[0] as FlowEpisode;
   const span = { start: first.start, end: episodes.at(-1)?.end ?? first.end };
   const live = drill.towers[tower]?.runs.filter((run) => run.presence.usual > 0).length ?? 0;
+  const ratio = flowRatio(first.ratio, first.expected / Math.max(1, first.judgedSeconds) / Math.max(1, live));
   const plan = log.towers[tower];
   const numbers = (plan?.runs ?? []).map((run) => log.runs[run]?.number ?? 0);
   const cost = fieldCost(context, log, tower, plan?.outlets ?? numbers.length, episodes);
   const slots = {
     tower: towerName(story, tower), start: quantity.clock(span.start), end: quantity.clock(span.end), runs: String(live),
     judged: quantity.duration(episodes.reduce((sum, episode) => sum + episode.judgedSeconds, 0)),
-    left: percent(first.ratio.value), low: percent(first.ratio.low), high: percent(first.ratio.high), size: percent(1 - first.ratio.value),
+    left: percent(ratio.value), low: percent(ratio.low), high: percent(ratio.high), size: percent(1 - ratio.value),
     first: String(numbers[0] ?? 0), last: String(numbers.at(-1) ?? 0),
     length: quantity.length(cost.length, 0), area: cost.area === undefined ? quantity.length(cost.length, 0) : quantity.area(cost.area),
-    mass: quantity.mass((cost.mass ?? 0) * (1 - first.ratio.value)),
+    mass: quantity.mass((cost.mass ?? 0) * (1 - ratio.value)),
   };
   const picture = windowAround(story, span);
   const shaded = episodes.map(({ start, end }) => ({ start, end }));
@@ -54,9 +61,9 @@ function shared(story: Story, tower: number, episodes: readonly FlowEpisode[]) {
     text: (run) => say('rowPlace', { run: String(run), what: first.ratio.value < story.thresholds.blocked ? say('placeNothing') : say('placeLess', slots) }),
   });
   return {
-    slots, cost,
+    slots, cost, ratio,
     draft: {
-      subject: `tower.${plan?.id ?? ''}`, span, episodes: shaded, measure: { ...first.ratio, unit: 'ratio', expected: 1 },
+      subject: `tower.${plan?.id ?? ''}`, span, episodes: shaded, measure: { ...ratio, unit: 'ratio', expected: 1 },
       channels: [...numbers.map((number) => `run.${number}.count`), ...towerChannels(story, tower)],
       evidence: [
         runsPicture(story, log.towers.map((_, t) => t), numbers, shaded, picture),
@@ -70,9 +77,9 @@ function shared(story: Story, tower: number, episodes: readonly FlowEpisode[]) {
 
 function blockedFinding(story: Story, tower: number, episode: FlowEpisode): FindingDraft {
   const { say } = story.context;
-  const { slots, cost, draft } = shared(story, tower, [episode]);
+  const { slots, cost, ratio, draft } = shared(story, tower, [episode]);
   const atOnce = fellAtOnce(story, tower, episode);
-  const lost = cost.mass === undefined ? {} : { massKg: -cost.mass * (1 - episode.ratio.value) };
+  const lost = cost.mass === undefined ? {} : { massKg: -cost.mass * (1 - ratio.value) };
   const area = cost.area === undefined ? {} : { areaHa: cost.area / 1e4 };
   return {
     ...draft, code: 'tower.blocked', severity: episode.judgedSeconds >= 30 ? 'action' : 'watch', verdict: atOnce || story.log.towers.length < 3 ? 'consistent' : 'proved',
@@ -87,8 +94,8 @@ function blockedFinding(story: Story, tower: number, episode: FlowEpisode): Find
 
 function lowFinding(story: Story, tower: number, episodes: readonly FlowEpisode[]): FindingDraft {
   const { say } = story.context;
-  const { slots, cost, draft } = shared(story, tower, episodes);
-  const loss = 1 - (episodes[0]?.ratio.value ?? 1);
+  const { slots, cost, ratio, draft } = shared(story, tower, episodes);
+  const loss = 1 - ratio.value;
   const lost = cost.mass === undefined ? {} : { massKg: -cost.mass * loss };
   const area = cost.area === undefined ? {} : { areaHa: cost.area / 1e4 };
   const isGrave = loss >= story.thresholds.actionTowerLoss && episodes.some(({ judgedSeconds }) => judgedSeconds >= story.thresholds.actionRestricted);
@@ -114,7 +121,7 @@ export function towerOffsets(story: Story): readonly FindingDraft[] {
     const chance = (3.5 * drill.spread) / Math.sqrt(Math.max(1, runs));
     const ratio = Math.exp(offset);
     if (!(ratio < 1 - thresholds.leastTowerOffset) || !(-offset > chance + Math.abs(Math.log(1 - thresholds.leastTowerLoss)))) return [];
-    if ((towers[tower]?.episodes ?? []).some((episode) => isTowerFault(story, episode))) return [];
+    if ((towers[tower]?.episodes ?? []).some((episode) => isTowerFault(story, tower, episode))) return [];
     const span = { start: (drill.towers[tower]?.judged.cells[0] ?? 0) * log.step, end: ((drill.towers[tower]?.judged.cells.at(-1) ?? 0) + 1) * log.step };
     const reach = (1.96 * drill.spread) / Math.sqrt(Math.max(1, runs));
     const slots = { tower: towerName(story, tower), left: percent(ratio), size: percent(1 - ratio), reach: formatNumber(reach, 3) };
@@ -137,5 +144,8 @@ function fellAtOnce(story: Story, tower: number, episode: FlowEpisode): boolean 
   const ratio = (k: number): number => (flow.all[k] as number) / (flow.others[k] as number);
   let between = 0;
   for (let k = cell - 5; k < cell + 20; k++) if (ratio(k) > 0.1 && ratio(k) < 0.7) between++;
-  return between <= 1 && (ratio(cell - 2) > 0.7 || ratio(cell - 3) > 0.7);
+  return episode.ratio.value < 0.1 && between * story.log.step <= AT_ONCE_SECONDS && Math.max(ratio(cell - 1), ratio(cell - 2), ratio(cell - 3)) > 0.7;
 }
+
+/** s from seven tenths to one tenth: a clutch that opens lets a tail of about 2 s arrive, a plug takes 3–30 s (trade.md F45). */
+const AT_ONCE_SECONDS = 2;

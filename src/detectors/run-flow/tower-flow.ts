@@ -32,18 +32,26 @@ export function towerFlows(log: FlowLog, drill: DrillRuns, alarm: number): reado
   return drill.towers.map((tower, t): TowerFlow => {
     const { all, sound, weight } = flows[t] as FlowBounds;
     const others = othersAt(flows, usual, t, log.cells);
-    const cells = Int32Array.from(tower.judged.cells.filter((k) => !Number.isNaN(others[k] as number) && !Number.isNaN(all[k] as number)));
-    const past = ownPast(windowRatios(all, others, cells), 0.01, SPREAD);
+    const cells = tower.judged.cells.filter((k) => !Number.isNaN(others[k] as number) && !Number.isNaN(all[k] as number));
+    /* ln of its usual flow against that of the usual tower: where it stood most of the day, right or wrong */
+    const standing = Math.log((usual[t] as number) / middle);
+    const past = ownPast(windowRatios(all, others, cells).map((ratio) => ratio + standing), 0.01, SPREAD);
     if (past === undefined) return { offset: Number.NaN, episodes: [], all, others };
-    const factor = Math.exp(past.level);
-    const counts = Float64Array.from(cells, (k) => weight * Math.max(all[k] as number, Number.isNaN(sound[k] as number) ? 0 : sound[k] as number));
-    const expected = Float64Array.from(cells, (k) => weight * factor * (others[k] as number));
+    const factor = Math.exp(past.level - standing);
+    const counts = new Float32Array(cells.length);
+    const expected = new Float32Array(cells.length);
+    for (let j = 0; j < counts.length; j++) {
+      const k = cells[j] as number;
+      const most = Number.isNaN(sound[k] as number) ? all[k] as number : Math.max(all[k] as number, sound[k] as number);
+      counts[j] = weight * most;
+      expected[j] = weight * factor * (others[k] as number);
+    }
     const dispersion = dispersionOfTower(counts, expected);
     const isOff = CHART_RATIOS.some((ratio) => ratio < 1 && firstAlarm(counts, expected, ratio, dispersion, alarm) >= 0);
     const path = isOff ? levelPath(counts, expected, dispersion, { leave: alarm - 4, move: 10, back: 6 }) : new Uint8Array(counts.length);
     const plan = log.towers[t];
     const charted = { counts, expected, path, dispersion, uncertainty: past.uncertainty };
-    return { offset: past.level + Math.log((usual[t] as number) / middle), all, others, episodes: plan === undefined ? [] : flowEpisodes(charted, cells, log, plan).filter(({ kind }) => kind === 'low') };
+    return { offset: past.level, all, others, episodes: plan === undefined ? [] : flowEpisodes(charted, cells, log, plan).filter(({ kind }) => kind === 'low') };
   });
 }
 
@@ -57,37 +65,41 @@ interface FlowBounds {
 }
 
 function flowBounds({ judged, runs }: TowerRuns, cells: number): FlowBounds {
+  const n = judged.cells.length;
+  const [sumAll, gainAll, sumSound, gainSound] = [new Float64Array(n), new Float64Array(n), new Float64Array(n), new Float64Array(n)];
+  let weight = 0;
+  for (const [i, run] of runs.entries()) {
+    if (!(run.gain > 0)) continue;
+    const { gain } = run;
+    const counts = judged.counts[i] as Float32Array;
+    const out = outOfOrder(run);
+    weight += gain;
+    for (let j = 0; j < n; j++) {
+      const count = counts[j] as number;
+      if (Number.isNaN(count) || out[j] === 2) continue;
+      sumAll[j] = (sumAll[j] as number) + count;
+      gainAll[j] = (gainAll[j] as number) + gain;
+      if (out[j] === 1) continue;
+      sumSound[j] = (sumSound[j] as number) + count;
+      gainSound[j] = (gainSound[j] as number) + gain;
+    }
+  }
   const all = new Float64Array(cells).fill(Number.NaN);
   const sound = new Float64Array(cells).fill(Number.NaN);
   const clean = new Uint8Array(cells);
-  const live = runs.flatMap((run, i) => (run.gain > 0 ? [{ run, counts: judged.counts[i] as Float64Array, out: outOfOrder(run) }] : []));
-  for (const [j, cell] of judged.cells.entries()) {
-    let sumAll = 0;
-    let gainAll = 0;
-    let sumSound = 0;
-    let gainSound = 0;
-    for (const { run, counts, out } of live) {
-      const count = counts[j] as number;
-      if (Number.isNaN(count)) continue;
-      if (out[j] !== 2) {
-        sumAll += count;
-        gainAll += run.gain;
-      }
-      if (out[j] === 0) {
-        sumSound += count;
-        gainSound += run.gain;
-      }
-    }
-    if (gainAll > 0) all[cell] = sumAll / gainAll;
-    if (gainSound > 0) sound[cell] = sumSound / gainSound;
-    if (gainAll > 0 && gainSound === gainAll) clean[cell] = 1;
+  for (let j = 0; j < n; j++) {
+    const cell = judged.cells[j] as number;
+    if ((gainAll[j] as number) > 0) all[cell] = (sumAll[j] as number) / (gainAll[j] as number);
+    if ((gainSound[j] as number) > 0) sound[cell] = (sumSound[j] as number) / (gainSound[j] as number);
+    if ((gainAll[j] as number) > 0 && gainSound[j] === gainAll[j]) clean[cell] = 1;
   }
-  return { clean, all, sound, weight: live.reduce((sum, { run }) => sum + run.gain, 0) };
+  return { clean, all, sound, weight };
 }
 
 /** Per entry 0 = sound, 1 = low or silent, 2 = says nothing (stuck). */
 function outOfOrder(run: TowerRuns['runs'][number]): Uint8Array {
-  const out = run.path.map((level) => (level === 0 ? 0 : 1));
+  const out = new Uint8Array(run.path.length);
+  if (run.alarmed) for (let j = 0; j < out.length; j++) out[j] = run.path[j] === 0 ? 0 : 1;
   for (const { from, to } of run.presence.vanished) out.fill(1, from, to);
   for (const { from, to } of run.stuck) out.fill(2, from, to);
   return out;
@@ -97,19 +109,18 @@ function outOfOrder(run: TowerRuns['runs'][number]): Uint8Array {
 function othersAt(flows: readonly FlowBounds[], usual: readonly number[], own: number, cells: number): Float64Array {
   const level = new Float64Array(cells).fill(Number.NaN);
   const values = new Float64Array(flows.length);
-  const gather = (k: number, onlyClean: boolean): number => {
-    let n = 0;
-    for (let t = 0; t < flows.length; t++) {
-      const flow = flows[t] as FlowBounds;
-      const value = (flow.all[k] as number) / (usual[t] as number);
-      if (t !== own && value >= 0 && (!onlyClean || flow.clean[k] === 1)) values[n++] = value;
+  const rest = flows.flatMap(({ all, clean }, t) => (t === own ? [] : [{ all, clean, usual: usual[t] as number }]));
+  for (const enough of [FEWEST_CLEAN, 1]) {
+    for (let k = 0; k < cells; k++) {
+      if (!Number.isNaN(level[k] as number)) continue;
+      let n = 0;
+      for (let t = 0; t < rest.length; t++) {
+        const { all, clean, usual: its } = rest[t] as (typeof rest)[number];
+        const value = all[k] as number;
+        if (value >= 0 && (enough === 1 || clean[k] === 1)) values[n++] = value / its;
+      }
+      if (n >= enough) level[k] = medianInPlace(values, n) * (usual[own] as number);
     }
-    return n;
-  };
-  for (let k = 0; k < cells; k++) {
-    let n = gather(k, true);
-    if (n < FEWEST_CLEAN) n = gather(k, false);
-    if (n > 0) level[k] = medianInPlace(values, n) * (usual[own] as number);
   }
   return level;
 }
@@ -129,7 +140,7 @@ function windowRatios(flow: Float64Array, others: Float64Array, cells: Int32Arra
 }
 
 /** The larger of the indices of dispersion by cells and by half minutes, median over the day. */
-function dispersionOfTower(counts: Float64Array, expected: Float64Array): number {
+function dispersionOfTower(counts: Float32Array, expected: Float32Array): number {
   const of = (width: number): number => {
     const values: number[] = [];
     for (let from = 0; from + width <= counts.length; from += width) {

@@ -9,7 +9,7 @@ import { presenceOf, type RunPresence } from './vanished.ts';
 
 /** One run of a tower, held against its mates and its own past over the judged entries. */
 export interface JudgedRun {
-  readonly counts: Float64Array;
+  readonly counts: Float32Array;
   readonly presence: RunPresence;
   readonly stuck: readonly StuckStretch[];
   /** 1 where the run is sound enough to stand for its tower. */
@@ -19,7 +19,7 @@ export interface JudgedRun {
   /** exp of the own past's level: its part in the tower's flow. */
   readonly gain: number;
   /** What it should have counted; NaN where the tower collapsed or nothing is known. */
-  readonly expected: Float64Array;
+  readonly expected: Float32Array;
   /** Variance ÷ mean used in its charts. */
   readonly dispersion: number;
   /** Index into FLOW_LEVELS per entry; all 0 when no chart alarmed. */
@@ -87,20 +87,16 @@ function chartTower(
   { judged, presence, usable, stuck }: TowerStart & { readonly stuck: readonly (readonly StuckStretch[])[] },
   levels: RunLevels, fits: readonly RunFit[], { alarm, least }: { readonly alarm: number; readonly least: number },
 ): TowerRuns {
+  const flat = new Uint8Array(judged.cells.length);
   const runs = fits.map((fit, i): JudgedRun => {
-    const counts = Float64Array.from(judged.counts[i] as Float64Array);
-    const expected = Float64Array.from(fit.expected);
-    for (let j = 0; j < counts.length; j++) {
-      if (judged.calm[j] === 1 && (expected[j] as number) >= 0) continue;
-      counts[j] = Number.NaN;
-      expected[j] = 0;
-    }
+    const counts = judged.counts[i] as Float32Array;
+    const { expected } = fit;
     const dispersion = Math.min(MOST_DISPERSION, Math.max(least, fit.quick || 0)) * fit.inflation;
     const alarmed = CHART_RATIOS.some((ratio) => firstAlarm(counts, expected, ratio, dispersion, alarm) >= 0);
     return {
       counts, expected, dispersion, alarmed, gain: fit.gain,
       presence: presence[i] as RunPresence, stuck: stuck[i] ?? [], usable: usable[i] as Uint8Array,
-      path: alarmed ? levelPath(counts, expected, dispersion, pathCosts(alarm)) : new Uint8Array(counts.length),
+      path: alarmed ? levelPath(counts, expected, dispersion, pathCosts(alarm)) : flat,
       ...(fit.past === undefined ? {} : { past: fit.past }),
     };
   });
@@ -110,7 +106,7 @@ function chartTower(
 interface RunFit {
   readonly past?: OwnPast;
   readonly gain: number;
-  readonly expected: Float64Array;
+  readonly expected: Float32Array;
   readonly quick: number;
   readonly slow: number;
   /** 1 + what the mates' own noise adds to the variance. */
@@ -129,14 +125,14 @@ function fitTower(judged: JudgedTower, levels: RunLevels, usable: readonly Uint8
     const gain = gains[i] as number;
     const share = gain / total;
     if (past === undefined || sound < FEWEST_MATES) {
-      return { gain: Number.NaN, expected: new Float64Array(counts.length).fill(Number.NaN), quick: Number.NaN, slow: Number.NaN, inflation: 1 };
+      return { gain: Number.NaN, expected: new Float32Array(counts.length).fill(Number.NaN), quick: Number.NaN, slow: Number.NaN, inflation: 1 };
     }
     const expected = expectedCounts(reference, counts, masks[i] as Uint8Array, gain);
     return { past, gain, expected, inflation: 1 / (1 - share), ...dispersionOf(counts, expected, masks[i] as Uint8Array, share, step) };
   });
 }
 
-function soundEntries(counts: Float64Array, calm: Uint8Array, presence: RunPresence | undefined): Uint8Array {
+function soundEntries(counts: Float32Array, calm: Uint8Array, presence: RunPresence | undefined): Uint8Array {
   const mask = new Uint8Array(counts.length);
   if (presence === undefined || presence.usual === 0) return mask;
   for (let j = 0; j < mask.length; j++) mask[j] = calm[j] === 1 && !Number.isNaN(counts[j] as number) ? 1 : 0;

@@ -21,7 +21,7 @@ export interface RunPresence {
 }
 
 /** Looks at one run's judged entries for stretches of nothing; `drill` is the drill's level ÷ usual in each. */
-export function presenceOf(counts: Float64Array, drill: Float64Array, step: number): RunPresence {
+export function presenceOf(counts: Float32Array, drill: Float32Array, step: number): RunPresence {
   const usual = medianOfPositive(counts);
   if (!(usual > 0)) return { usual: 0, vanished: [] };
   const vanished: Vanished[] = [];

@@ -7,12 +7,11 @@ import type { Story } from './story.ts';
 
 const FEWEST_RUNS = 4;
 const LEAST_SECONDS = 600;
-/** Entries are added up over so many, so that one run's missing seconds do not weigh. */
-const BLOCK = 60;
 
 /**
  * Row-to-row CV of a counted product, with what counting noise adds taken off: true² = seen² − F/(counts). Sensor gains are
- * in it; counts alone cannot take them out. Interval by chi-square on n − 1 runs. Runs whose sensor is at fault are left out.
+ * in it; counts alone cannot take them out. Interval by chi-square on n − 1 runs. Faults of the day are findings of their own
+ * and left out here.
  */
 export function runVariation(story: Story, cases: readonly RunCase[]): readonly Measurement[] {
   const { setup, episodes } = story.context;
@@ -28,24 +27,32 @@ function variationOf({ drill, log, towers }: Story, cases: readonly RunCase[], s
   const rows: { readonly level: number; readonly noise: number }[] = [];
   let seconds = 0;
   for (const [t, { judged, runs }] of drill.towers.entries()) {
-    const included = Uint8Array.from(judged.cells, (cell, j) => (judged.calm[j] === 1 && fed((cell + 0.5) * log.step) ? 1 : 0));
-    seconds = Math.max(seconds, included.reduce((sum, value) => sum + value, 0) * log.step);
+    const others = towers[t]?.others ?? new Float64Array(0);
+    /* What the usual row should have counted, from the other towers, or the drill where none is judged; 0 = not counted here. */
+    const common = new Float64Array(judged.cells.length);
+    let entries = 0;
+    for (let j = 0; j < common.length; j++) {
+      const cell = judged.cells[j] as number;
+      if (judged.calm[j] !== 1 || !fed((cell + 0.5) * log.step)) continue;
+      const level = others[cell] as number;
+      common[j] = level > 0 ? level : judged.drill[j] as number;
+      entries++;
+    }
+    seconds = Math.max(seconds, entries * log.step);
     for (const [index, run] of runs.entries()) {
       const number = log.runs[log.towers[t]?.runs[index] ?? -1]?.number ?? 0;
-      if (run.presence.usual === 0 || faulty.has(number)) continue;
+      const own = judged.counts[index];
+      if (own === undefined || run.presence.usual === 0 || faulty.has(number)) continue;
       let counts = 0;
       let due = 0;
-      for (let from = 0; from < included.length; from += BLOCK) {
-        for (let j = from; j < Math.min(included.length, from + BLOCK); j++) {
-          const level = towers[t]?.others[judged.cells[j] as number] as number;
-          const count = judged.counts[index]?.[j] as number;
-          const common = Number.isNaN(level) ? judged.drill[j] as number : level;
-          if (included[j] !== 1 || Number.isNaN(count) || !(common > 0)) continue;
-          counts += count;
-          due += common;
-        }
+      for (let j = 0; j < common.length; j++) {
+        const count = own[j] as number;
+        const level = common[j] as number;
+        if (!(level > 0) || run.usable[j] !== 1) continue;
+        counts += count;
+        due += level;
       }
-      if (due > 0) rows.push({ level: counts / due, noise: counts > 0 ? (run.dispersion * counts) / due ** 2 : 0 });
+      if (due > 0) rows.push({ level: counts / due, noise: (run.dispersion * counts) / due ** 2 });
     }
   }
   if (rows.length < FEWEST_RUNS || seconds < LEAST_SECONDS) return [];
