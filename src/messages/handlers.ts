@@ -9,6 +9,7 @@ import { createNames, parseName, type Sender } from './names.ts';
 import { isFastPacket } from './nmea2000-field.ts';
 import { PROCESS_DATA, createProcessData, type ProcessData } from './process-data.ts';
 import { compileSignal, type CompiledSignal, type SignalDefinition } from './signal-definition.ts';
+import { compileSteps, type Step } from './steps.ts';
 import { ETP_CONTROL, ETP_DATA, TP_CONTROL, TP_DATA, createTransport, type Delivery } from './transport.ts';
 
 /** What is done with each message of one identifier. `data` is readable for 8 bytes from `at` even when `length` is less. */
@@ -33,12 +34,6 @@ export interface HandlerEvents {
 const ADDRESS_CLAIM = 60928;
 const TRANSFER_GROUPS = new Set([TP_CONTROL, TP_DATA, ETP_CONTROL, ETP_DATA]);
 const timeOf = new Map<number, TimeDefinition>(timeMessages.map((message) => [message.pgn, message]));
-
-/** One signal with the column it fills. */
-interface Step {
-  readonly signal: CompiledSignal;
-  readonly column: ColumnBuilder;
-}
 
 export function createHandlers(userSignals: readonly SignalDefinition[], book: ChannelBook, events: HandlerEvents): Handlers {
   const names = createNames();
@@ -130,15 +125,8 @@ export function createHandlers(userSignals: readonly SignalDefinition[], book: C
   };
 }
 
-/** Reads every signal of a message. A signal whose bytes are not all there is not available; one whose selector does not fit is not in it. */
 function stepsHandler(steps: readonly Step[]): MessageHandler {
-  const handler: MessageHandler = (time, data, at, length) => {
-    for (const { signal, column } of steps) {
-      if (signal.matches !== undefined && (length < signal.selectorNeeds || !signal.matches(data, at))) continue;
-      column.push(time, length >= signal.needs ? signal.read(data, at) : Number.NaN);
-    }
-  };
-  return Object.assign(handler, { makesChannels: true });
+  return Object.assign<MessageHandler, { makesChannels: boolean }>(compileSteps(steps), { makesChannels: true });
 }
 
 function both(first: MessageHandler | undefined, second: MessageHandler | undefined): MessageHandler | undefined {

@@ -1,5 +1,5 @@
 import { channelKind, conversion } from '../../shared/channel-names.ts';
-import { bytesNeeded, compileField, compileSelector, type FieldDefinition, type FieldReader, type Selector } from './signal.ts';
+import { bytesNeeded, compileField, type FieldDefinition, type FieldReader, type Selector } from './signal.ts';
 
 /** One number of one message and the channel it becomes: the same for our own tables, signals.json and DBC files. */
 export interface SignalDefinition extends FieldDefinition {
@@ -36,9 +36,6 @@ export interface CompiledSignal {
   readonly definition: SignalDefinition;
   /** Bytes the message must have. */
   readonly needs: number;
-  readonly matches: ((data: Uint8Array, offset: number) => boolean) | undefined;
-  /** Bytes the selector needs, 0 without one. */
-  readonly selectorNeeds: number;
   readonly read: FieldReader;
 }
 
@@ -62,8 +59,6 @@ export function compileSignal(definition: SignalDefinition): CompiledSignal {
   return {
     definition,
     needs: bytesNeeded(definition),
-    matches: definition.selector === undefined ? undefined : compileSelector(definition.selector),
-    selectorNeeds: definition.selector === undefined ? 0 : bytesNeeded(definition.selector),
     read: compileField(field),
   };
 }

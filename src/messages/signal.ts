@@ -82,13 +82,6 @@ export function compileField(field: FieldDefinition): FieldReader {
   return compileWhole(field, scaling) ?? compileBits(field, scaling);
 }
 
-/** Builds the test of a selector. */
-export function compileSelector(selector: Selector): (data: Uint8Array, offset: number) => boolean {
-  const read = compileField(selector);
-  const { equals } = selector;
-  return (data, offset) => read(data, offset) === equals;
-}
-
 function scalingOf(field: FieldDefinition, rule: NotAvailable): Scaling {
   const factor = field.factor ?? 1;
   const offset = field.offset ?? 0;
