@@ -18,6 +18,8 @@ export interface CorrelatedFit {
   /** Standard deviation of the residuals. */
   readonly sigma: number;
   readonly degreesOfFreedom: number;
+  /** Logarithm of the likelihood at its highest; compares models with equally many unknowns. */
+  readonly logLikelihood: number;
 }
 
 const CORRELATIONS: readonly number[] = [0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.87, 0.93];
@@ -45,7 +47,7 @@ export function fitCorrelated(rows: readonly FitRow[], expected: number): Correl
     Math.sqrt(average((fit) => (fit.standardError[i] as number) ** 2 + ((fit.coefficient[i] as number) - mean) ** 2)));
   return {
     coefficient, standardError, degreesOfFreedom: first.degreesOfFreedom,
-    correlation: average((fit) => fit.correlation), sigma: average((fit) => fit.sigma),
+    correlation: average((fit) => fit.correlation), sigma: average((fit) => fit.sigma), logLikelihood: Math.max(...candidates.map(({ fit }) => fit.logLikelihood)),
   };
 }
 
@@ -87,7 +89,8 @@ export function fitWithCorrelation(rows: readonly FitRow[], correlation: number)
   const standardError = coefficient.map((_, i) => Math.sqrt(variance * inverseDiagonal(factor, i)));
   const logDeterminant = factor.reduce((sum, line, i) => sum + 2 * Math.log(line[i] as number), 0);
   const likelihood = -0.5 * (degreesOfFreedom * Math.log(variance) + logVariance + logDeterminant);
-  return { likelihood, fit: { coefficient, standardError, correlation, sigma: Math.sqrt(variance), degreesOfFreedom } };
+  const logLikelihood = -0.5 * (rows.length * Math.log((variance * degreesOfFreedom) / rows.length) + logVariance);
+  return { likelihood, fit: { coefficient, standardError, correlation, sigma: Math.sqrt(variance), degreesOfFreedom, logLikelihood } };
 }
 
 /** Lower triangle L with L·Lᵀ = matrix (lower half given); `undefined` when it is not safely positive definite. */

@@ -87,6 +87,14 @@ function blockOf({ mass, feed, fed, pitch }: TankTrack, from: number, to: number
 
 /** The reading falls in step with the turns inside every stretch; each stretch starts where it likes. */
 export function massLine(blocks: readonly MassBlock[]): MassLine | undefined {
+  return massFit(blocks, (block, origin) => [block.fed - origin.fed]);
+}
+
+/**
+ * A line with unknowns of its own choice: `feed` gives what multiplies them, from a block and the first of its stretch; the first
+ * unknown is kg per turn.
+ */
+export function massFit(blocks: readonly MassBlock[], feed: (block: MassBlock, origin: MassBlock) => readonly number[]): MassLine | undefined {
   const useful = nearFeeding(blocks);
   const stretches = [...new Set(useful.map(({ stretch }) => stretch))];
   const first = new Map(stretches.map((stretch) => [stretch, useful.find((block) => block.stretch === stretch)]));
@@ -97,7 +105,7 @@ export function massLine(blocks: readonly MassBlock[]): MassLine | undefined {
     const origin = first.get(block.stretch) ?? block;
     return {
       /* The last 1 − cos term has a known coefficient, −½ (the cells feel the normal component); the others are the cart's own. */
-      x: [block.fed - origin.fed, ...stretches.map((stretch) => (stretch === block.stretch ? 1 : 0)), ...(usePitch ? [block.pitch, block.pitchSquared, block.massPitch / 1000] : [])],
+      x: [...feed(block, origin), ...stretches.map((stretch) => (stretch === block.stretch ? 1 : 0)), ...(usePitch ? [block.pitch, block.pitchSquared, block.massPitch / 1000] : [])],
       y: block.mass * (usePitch ? 1 + block.pitchSquared / 2 : 1),
       position: (block.start + block.end) / 2 / Math.max(1, origin.end - origin.start),
       group: block.stretch,

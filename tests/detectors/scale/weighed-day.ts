@@ -33,7 +33,15 @@ export interface WeighedTank {
   readonly ticketErrors?: Readonly<Record<number, number>>;
   readonly unbooked?: readonly number[];
   readonly product?: Partial<Product>;
+  /** kg/m² the controller is told; default what the turns at the true kg per turn give on the true hectares. */
+  readonly ordered?: number;
 }
+
+/** m/s and m of all days here. */
+export const SPEED = 2.2;
+export const WIDTH = 18;
+/** kg/m² that a tank's turns promise. */
+export const promised = ({ perTurn, turnRate }: Pick<WeighedTank, 'perTurn' | 'turnRate'>): number => (perTurn * turnRate) / (SPEED * WIDTH);
 
 /** When each round stands and seeds, s. */
 export interface Timetable {
@@ -72,7 +80,7 @@ export function weighedDay(plan: WeighedPlan, seed: number): TestDay & { readonl
   const time = Float64Array.from({ length: table.duration }, (_, k) => k);
   const feeding = time.map((k) => { const round = table.rounds.find(({ seeding, end }) => k >= seeding && k < end); return round !== undefined && (k - round.seeding) % (PASS + TURN) < PASS ? 1 : 0; });
   const moving = time.map((k) => (table.rounds.some(({ seeding, end }) => k >= seeding && k < end) ? 1 : 0));
-  const speed = moving.map((moves) => (moves === 1 ? 2.2 + 0.03 * random.normal() : 0));
+  const speed = moving.map((moves) => (moves === 1 ? SPEED + 0.03 * random.normal() : 0));
   const channel = (id: string, unit: Unit, value: Float64Array): Channel => ({ id, unit, source: { file: 'cart.csv', column: id }, time, value });
   const tanks = Object.entries(plan.tanks);
   return {
@@ -81,11 +89,12 @@ export function weighedDay(plan: WeighedPlan, seed: number): TestDay & { readonl
       channel('gnss.speed', 'm/s', speed), channel('wheel.speed', 'm/s', speed.map((v) => v * (plan.wheel ?? 1))), channel('implement.working', '1', feeding),
       ...tanks.flatMap(([id, tank]) => {
         const { mass, turns } = weigh(id, tank, table, feeding, moving, random);
-        return [channel(`tank.${id}.mass`, 'kg', mass), channel(`meter.${id}.turns`, 'turn', turns)];
+        const ordered = tank.ordered ?? promised(tank);
+        return [channel(`tank.${id}.mass`, 'kg', mass), channel(`meter.${id}.turns`, 'turn', turns), channel(`meter.${id}.target`, 'kg/m²', time.map(() => ordered))];
       }),
     ],
     setup: {
-      machine: { ...emptySetup.machine, workingWidth: 18, tanks: tanks.map(([id, { capacity = 6000 }]) => ({ id, capacity })), meters: tanks.map(([id, { perTurn, entered = perTurn }]) => ({ id, massPerTurn: entered })) },
+      machine: { ...emptySetup.machine, workingWidth: WIDTH, tanks: tanks.map(([id, { capacity = 6000 }]) => ({ id, capacity })), meters: tanks.map(([id, { perTurn, entered = perTurn }]) => ({ id, massPerTurn: entered })) },
       job: { products: tanks.map(([id, { product }]) => ({ tank: id, ...product })), loads: tanks.flatMap(([id, tank]) => tickets(id, tank, table, random)) },
     },
   };

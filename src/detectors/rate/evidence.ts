@@ -1,0 +1,76 @@
+import type { TableEvidence, TraceEvidence, XyEvidence } from '../../../shared/evidence.ts';
+import { resultOf } from './per-turn.ts';
+import type { RateCase } from './rate-case.ts';
+
+const HECTARE = 1e4;
+
+/** The routes to kilograms and to hectares side by side: who agrees with whom. */
+export function routesTable({ day, applied, ground }: RateCase): TableEvidence {
+  const rows = applied.flatMap(({ regime, mass, area, wheelArea, perTurn }): (string | number | null)[][] => {
+    const span = clockSpan(regime.start, regime.end);
+    const rate = (kilograms: number): number | null => (area === undefined ? null : (kilograms / area) * HECTARE);
+    const own: (string | number | null)[][] = [
+      [span, 'scale, made true', mass.value, area === undefined ? null : area / HECTARE, rate(mass.value)],
+      [span, 'scale as it reads', regime.line.perTurn * regime.turns, area === undefined ? null : area / HECTARE, rate(regime.line.perTurn * regime.turns)],
+    ];
+    if (day.entered !== undefined) {
+      const told = day.entered * regime.turns;
+      own.push([span, 'controller: turns × entered kg per turn, its own hectares', told, wheelArea === undefined ? null : wheelArea / HECTARE, wheelArea === undefined ? null : (told / wheelArea) * HECTARE]);
+    }
+    own.push([span, 'kg per turn, measured', perTurn.value, null, null]);
+    return own;
+  });
+  return {
+    kind: 'table', title: `Routes to the rate of tank ${day.track.tank.id}${ground?.route === 'wheel' ? ' (hectares by the wheel)' : ''}`,
+    columns: [{ label: 'when' }, { label: 'route' }, { label: 'mass', unit: 'kg', digits: 1 }, { label: 'area', unit: 'ha', digits: 2 }, { label: 'rate', unit: 'kg/ha', digits: 1 }],
+    rows,
+  };
+}
+
+const clockSpan = (start: number, end: number): string => `${Math.round(start / 60)} to ${Math.round(end / 60)} min`;
+
+/** kg the scale lost against the turns fed, load by load, each from where it began. */
+export function massAgainstTurns({ day, story }: RateCase): XyEvidence {
+  const series = day.charges.map((charge, i) => {
+    const first = charge.blocks[0];
+    return {
+      label: `load ${i + 1}`, style: 'points' as const, role: 'subject' as const,
+      x: charge.blocks.map((block) => block.fed - (first?.fed ?? 0)), y: charge.blocks.map((block) => (first?.mass ?? 0) - block.mass),
+    };
+  });
+  return {
+    kind: 'xy', title: `What tank ${day.track.tank.id} lost against the turns of its meter`,
+    x: { label: 'turns', unit: 'turn' }, y: { label: 'lost', unit: 'kg' }, series,
+    lines: [
+      ...story.regimes.map(({ line }, i) => ({ label: story.regimes.length > 1 ? `part ${i + 1}` : 'measured', slope: line.perTurn, intercept: 0 })),
+      ...(day.entered === undefined ? [] : [{ label: 'as entered', slope: day.entered, intercept: 0 }]),
+    ],
+  };
+}
+
+/** kg per turn by the scale, in pieces of about 20 minutes. */
+export function perTurnTrace({ day, story }: RateCase): TraceEvidence {
+  const x: number[] = [];
+  const y: number[] = [];
+  for (const { blocks } of day.charges) {
+    const every = 10;
+    for (let i = every; i < blocks.length; i += every) {
+      const [from, to] = [blocks[i - every], blocks[i]];
+      if (from === undefined || to === undefined || from.stretch !== to.stretch || !(to.fed > from.fed)) continue;
+      x.push((from.start + to.end) / 2);
+      y.push((from.mass - to.mass) / (to.fed - from.fed));
+    }
+  }
+  const span = { start: 0, end: day.track.mass.length };
+  return {
+    kind: 'trace', title: `kg per turn of tank ${day.track.tank.id}, by the scale`, unit: 'kg', span, shaded: [],
+    series: [
+      { label: 'twenty minutes each', x, y, style: 'points', role: 'subject' },
+      ...story.regimes.map((regime) => {
+        const { low, high, value } = resultOf({ value: regime.line.perTurn, standardUncertainty: regime.line.uncertainty, degreesOfFreedom: regime.line.degreesOfFreedom });
+        return { label: 'mean', x: [regime.start, regime.end], y: [value, value], low: [low, low], high: [high, high], style: 'line' as const, role: 'witness' as const };
+      }),
+    ],
+    levels: day.entered === undefined ? [] : [{ label: 'entered', value: day.entered }],
+  };
+}
