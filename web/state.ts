@@ -1,12 +1,19 @@
 import { computed, signal } from '@preact/signals';
 import type { DayState, DayView, ErrorReply } from '../shared/api.ts';
+import type { Mark } from '../shared/marks.ts';
 import type { Reading } from '../shared/text.ts';
 import { formatAddress, parseAddress, startAddress, type Address } from './address.ts';
 
-/** Where the viewer stands: the address is the only store of what is looked at; days come from the server. */
+/** Where the viewer stands: the address is the only store of what is looked at; days and marks come from the server. */
 export const address = signal<Address>(startAddress);
 export const dayState = signal<DayState | undefined>(undefined);
 export const trouble = signal<ErrorReply | undefined>(undefined);
+/** Marks of the day by finding id. */
+export const marks = signal<ReadonlyMap<string, Mark>>(new Map());
+/** Set while the server does not answer although it did before. */
+export const isServerGone = signal(false);
+/** What was just done, read out once by screen readers and shown for a moment. */
+export const notice = signal('');
 
 export const view = computed<DayView | undefined>(() => (dayState.value?.status === 'ready' ? dayState.value.view : undefined));
 
@@ -28,6 +35,9 @@ export function go(change: { [K in keyof Address]?: Address[K] | undefined }, ho
   else history.replaceState(null, '', hash);
   address.value = next;
 }
+
+/** Everything of the address that belongs to one day. */
+export const awayFromDay = { day: undefined, finding: undefined, from: undefined, to: undefined, at: undefined, channels: [], colour: undefined } as const;
 
 export function followAddress(): void {
   const read = (): void => {

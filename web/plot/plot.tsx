@@ -2,6 +2,8 @@ import { useEffect, useRef } from 'preact/hooks';
 import uPlot from 'uplot';
 import type { Span } from '../../shared/span.ts';
 import { formatNumber } from '../../shared/text.ts';
+import { themeTurns } from './drawing.ts';
+import type { Value } from './lines-together.ts';
 import { shadeSpans, drawLevels } from './marks.ts';
 import { themeColour, type Stroke } from './palette.ts';
 import { keyboardCursor } from './keyboard.ts';
@@ -9,8 +11,15 @@ import { keyboardCursor } from './keyboard.ts';
 export interface PlotLine {
   readonly label: string;
   readonly stroke: Stroke;
-  readonly y: readonly (number | null)[];
+  readonly y: readonly Value[];
   readonly style: 'line' | 'points' | 'steps';
+  /** Drawn as the edge of a band with the line before it, not as a line. */
+  readonly isEdge?: boolean;
+}
+
+export interface Ticks {
+  readonly at: readonly number[];
+  readonly label: (x: number) => string;
 }
 
 export interface PlotProps {
@@ -22,6 +31,8 @@ export interface PlotProps {
   readonly unit: string;
   /** Text of an x value; clock time for plots over time. */
   readonly formatX: (x: number) => string;
+  /** Where to mark the x axis, at most `most` times; evenly by number when left out. */
+  readonly ticks?: (from: number, to: number, most: number) => Ticks;
   readonly range?: { readonly from: number; readonly to: number };
   readonly shaded?: readonly Span[];
   readonly levels?: readonly { readonly label: string; readonly value: number }[];
@@ -52,7 +63,7 @@ export function Plot(props: PlotProps) {
       made.destroy();
       plot.current = undefined;
     };
-  }, [shape, props.unit, props.height, props.cursorKey]);
+  }, [shape, props.unit, props.height, props.cursorKey, themeTurns.value]);
 
   useEffect(() => {
     plot.current?.setData(dataOf(props), false);
@@ -69,7 +80,7 @@ export function Plot(props: PlotProps) {
 }
 
 function dataOf(props: PlotProps): uPlot.AlignedData {
-  return [props.x as number[], ...props.lines.map((line) => line.y as (number | null)[])];
+  return [props.x as number[], ...props.lines.map((line) => line.y as (number | null | undefined)[])];
 }
 
 function setRange(plot: uPlot | undefined, props: PlotProps): void {
@@ -82,11 +93,16 @@ function setRange(plot: uPlot | undefined, props: PlotProps): void {
 function announce(live: HTMLElement | null, props: PlotProps, index: number): void {
   const x = props.x[index];
   if (live === null || x === undefined) return;
-  const values = props.lines.map((line) => `${line.label} ${showValue(line.y[index])} ${props.unit}`);
+  const values = props.lines.filter((line) => line.isEdge !== true).map((line) => `${line.label} ${showValue(line.y[index], props.unit)}`);
   live.textContent = `${props.formatX(x)}: ${values.join(', ')}`;
 }
 
-const showValue = (value: number | null | undefined): string => (value === null || value === undefined ? 'no value' : formatNumber(value, Math.abs(value) < 10 ? 3 : 1));
+/** `unit` may carry a name before it, as y axes of evidence do: `weight, kg`. */
+function showValue(value: Value, unit: string): string {
+  if (value === null || value === undefined) return '–';
+  const plain = unit.split(', ').at(-1) ?? '';
+  return `${formatNumber(value, Math.abs(value) < 10 ? 3 : 1)}${plain === '' ? '' : ` ${plain}`}`;
+}
 
 function optionsOf(latest: { readonly current: PlotProps }, place: number): uPlot.Options {
   const { lines, height, unit, cursorKey } = latest.current;
@@ -98,21 +114,26 @@ function optionsOf(latest: { readonly current: PlotProps }, place: number): uPlo
     height,
     scales: { x: { time: false }, y: { range: (_, min, max) => padded(min, max, latest.current.levels) } },
     axes: [
-      { ...axis, values: (_, splits) => splits.map((x) => latest.current.formatX(x)), space: 90 },
+      {
+        ...axis, space: 90,
+        ...(latest.current.ticks === undefined ? {} : { splits: (plot: uPlot, _: number, min: number, max: number) => [...(latest.current.ticks?.(min, max, Math.max(2, Math.floor(plot.width / 100))).at ?? [])] }),
+        values: (plot, splits) => splits.map((x) => latest.current.ticks?.(plot.scales['x']?.min ?? 0, plot.scales['x']?.max ?? 1, Math.max(2, Math.floor(plot.width / 100))).label(x) ?? latest.current.formatX(x)),
+      },
       { ...axis, size: 62, label: unit, labelSize: 18, labelFont: '12px system-ui, sans-serif', values: (_, splits) => splits.map((y) => formatNumber(y, decimalsFor(splits))) },
     ],
     series: [
       { label: 'time', value: (_, x) => (x === null || x === undefined ? '–' : latest.current.formatX(x)) },
       ...lines.map((line): uPlot.Series => ({
         label: line.label,
-        stroke: line.stroke.colour,
+        stroke: line.isEdge === true ? 'transparent' : line.stroke.colour,
         width: 1,
         dash: [...line.stroke.dash],
         ...(line.style === 'points' ? { paths: () => null } : line.style === 'steps' && uPlot.paths.stepped !== undefined ? { paths: uPlot.paths.stepped({ align: 1 }) } : {}),
         points: line.style === 'points' ? { show: true, size: 5, fill: line.stroke.colour } : { show: false },
-        value: (_, value) => `${showValue(value)} ${unit}`,
+        value: (_, value) => showValue(value, unit),
       })),
     ],
+    bands: lines.flatMap((line, index) => (line.isEdge === true && lines[index + 1]?.isEdge === true ? [{ series: [index + 2, index + 1] as [number, number], fill: `color-mix(in srgb, ${line.stroke.colour} 18%, transparent)` }] : [])),
     legend: { show: true, live: true },
     cursor: {
       points: { one: true },

@@ -1,71 +1,94 @@
+import { useEffect } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
 import { formatNumber, quantity, renderText } from '../../../shared/text.ts';
 import { verdictSentence } from '../../../shared/verdict.ts';
-import { address, go, reading } from '../../state.ts';
+import { go, marks, reading } from '../../state.ts';
+import { PrintHead } from '../frame/print-head.tsx';
+import { areKeysOn } from '../replay/shortcuts.ts';
+import { Checks } from './checks.tsx';
 import { FindingSheet } from './finding-sheet.tsx';
-import { SEVERITY_WORDS, whenOf } from './wording.ts';
+import { Measurements } from './measurements.tsx';
+import { openFinding, stepFinding } from './neighbours.ts';
+import { MARK_WORDS, SEVERITY_WORDS, whenOf } from './wording.ts';
 
-/** What to fix: the verdict, the findings by consequence, and one of them opened. */
+const say = (text: string): string => renderText(text, reading.value);
+
+/** What to fix: the verdict, the findings by consequence, one of them opened, and below what the verdict rests on. */
 export function FindingsPanel({ view }: { readonly view: DayView }) {
-  const say = (text: string): string => renderText(text, reading.value);
-  const chosen = view.findings.find((finding) => finding.id === address.value.finding) ?? view.findings[0];
+  const open = openFinding(view);
+  useEffect(() => {
+    const keys = (event: KeyboardEvent): void => {
+      if (event.ctrlKey || event.metaKey || event.altKey || !areKeysOn.value) return;
+      if (event.target instanceof Element && event.target.closest('input, select, textarea, dialog') !== null) return;
+      if (event.key !== '.' && event.key !== ',') return;
+      event.preventDefault();
+      stepFinding(view, event.key === '.' ? 1 : -1);
+    };
+    addEventListener('keydown', keys);
+    return () => removeEventListener('keydown', keys);
+  }, [view]);
   return (
     <>
+      <PrintHead view={view} />
       <p class="verdict" role="status">{say(verdictSentence(view.findings as never, view.checks))}</p>
       <div class="split">
-        <section aria-label="Findings">
-          <ol class="finding-list">
-            {view.findings.map((finding) => (
-              <li key={finding.id} class={finding.severity}>
-                <button type="button" aria-current={finding === chosen} onClick={() => go({ finding: finding.id })}>
-                  <span class="severity">{SEVERITY_WORDS[finding.severity]}</span> {say(finding.title)}
-                  <span class="when">{say(whenOf(finding))}</span>
-                </button>
-              </li>
-            ))}
-          </ol>
+        <section class="choose" aria-label="Findings">
+          {view.findings.length > 0 && (
+            <ol class="finding-list">
+              {view.findings.map((finding) => {
+                const mark = marks.value.get(finding.id);
+                return (
+                  <li key={finding.id} class={finding.severity}>
+                    <button type="button" aria-current={finding === open} onClick={() => go({ finding: finding.id })}>
+                      <span class="severity">{SEVERITY_WORDS[finding.severity]}</span> {say(finding.title)}
+                      <span class="when">{say(whenOf(finding))}{mark !== undefined && <span class={`mark ${mark.state}`}>{MARK_WORDS[mark.state]}</span>}</span>
+                    </button>
+                  </li>
+                );
+              })}
+            </ol>
+          )}
           <DayFacts view={view} />
-          <Checks view={view} />
         </section>
-        {chosen === undefined ? <NothingFound /> : <FindingSheet key={chosen.id} view={view} finding={chosen} />}
+        {open === undefined ? <NothingFound view={view} /> : <FindingSheet key={open.id} view={view} finding={open} />}
+      </div>
+      <div class="grounds">
+        <Checks checks={view.checks} />
+        <Measurements measurements={view.measurements} />
       </div>
     </>
   );
 }
 
-function NothingFound() {
-  return <section class="sheet"><h2>Nothing found</h2><p>The checks that could look found nothing wrong. What each of them looked at, and what it could not, stands beside.</p></section>;
-}
-
-function DayFacts({ view }: { readonly view: DayView }) {
-  const say = (text: string): string => renderText(text, reading.value);
+function NothingFound({ view }: { readonly view: DayView }) {
+  const looked = view.checks.filter((check) => check.status === 'clean').length;
   return (
-    <details open>
-      <summary>The day in numbers</summary>
-      <p>{say(quantity.area(view.summary.areaHa * 1e4, 1))} by GNSS, {formatNumber(view.summary.workingHours, 1)} h in work</p>
-      {view.summary.products.map((product) => (
-        <p key={product.tank}>
-          Tank {product.tank}{product.name === undefined ? '' : `, ${product.name}`}:{' '}
-          {product.appliedKgPerHa === undefined ? 'rate cannot be told'
-            : `${say(quantity.rate(product.appliedKgPerHa.value * 1e-4))} went in (${say(quantity.rate(product.appliedKgPerHa.low * 1e-4))} to ${say(quantity.rate(product.appliedKgPerHa.high * 1e-4))})`}
-          {product.targetKgPerHa === undefined ? '' : `, target ${say(quantity.rate(product.targetKgPerHa * 1e-4))}`}
-        </p>
-      ))}
-    </details>
+    <section class="sheet">
+      <h2>{looked === 0 ? 'Nothing could be checked' : 'Nothing found'}</h2>
+      <p>{looked === 0
+        ? 'The logs and the setup lack what the checks need. What each of them lacks stands below; the setup may be the quickest to mend.'
+        : 'The checks that could look found nothing wrong. What each of them looked at, and what could not be looked at, stands below.'}</p>
+      <div class="row">
+        <button type="button" onClick={() => go({ reading: 'day' })}>See the day</button>
+        <button type="button" onClick={() => go({ reading: 'setup' })}>Enter the machine and the job</button>
+      </div>
+    </section>
   );
 }
 
-function Checks({ view }: { readonly view: DayView }) {
+function DayFacts({ view }: { readonly view: DayView }) {
+  const rate = (kgPerHa: number): string => say(quantity.rate(kgPerHa * 1e-4));
   return (
-    <details>
-      <summary>What was looked at</summary>
-      <table>
-        <tbody>
-          {view.checks.map((check) => (
-            <tr key={check.detector}><th scope="row">{check.detector}</th><td>{check.status.replaceAll('-', ' ')}{check.why === '' ? '' : `: ${renderText(check.why, reading.value)}`}</td></tr>
-          ))}
-        </tbody>
-      </table>
-    </details>
+    <section class="day-facts" aria-labelledby="day-facts">
+      <h3 id="day-facts">The day in numbers</h3>
+      <p>{say(quantity.area(view.summary.areaHa * 1e4, 1))} by GNSS, {formatNumber(view.summary.workingHours, 1)} h in work.</p>
+      {view.summary.products.map(({ tank, name, appliedKgPerHa: applied, targetKgPerHa: target }) => (
+        <p key={tank}>
+          Tank {tank}{name === undefined ? '' : `, ${name}`}:{' '}
+          {applied === undefined ? 'what went in cannot be told' : `${rate(applied.value)} went in, between ${rate(applied.low)} and ${rate(applied.high)} (95 % sure)`}
+          {target === undefined ? '' : `; asked for ${rate(target)}`}.
+        </p>
+      ))}
+    </section>
   );
 }

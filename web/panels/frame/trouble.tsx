@@ -1,9 +1,13 @@
+import type { ComponentChildren } from 'preact';
 import type { ErrorReply } from '../../../shared/api.ts';
+import { visible } from './names.ts';
 
-export function Trouble({ reply }: { readonly reply: ErrorReply }) {
+/** What went wrong and what to do, with the buttons that do it. */
+export function Trouble({ reply, children }: { readonly reply: ErrorReply; readonly children?: ComponentChildren }) {
   return (
     <div class="trouble" role="alert">
-      <strong>{reply.message}</strong> {reply.whatToDo}
+      <p><strong>{visible(reply.message)}</strong> {visible(reply.whatToDo)}</p>
+      {children !== undefined && <div class="row">{children}</div>}
     </div>
   );
 }

@@ -1,13 +1,22 @@
-export type FileRole = 'log' | 'setup' | 'signals' | 'columns';
+export type FileRole = 'log' | 'setup' | 'signals' | 'columns' | 'archive';
 
 const SMALL_BYTES = 2_000_000;
 
-/** What a file is for: JSON files are told apart by their first key, everything else is a log. */
-export async function roleOf(file: Pick<File, 'name' | 'size' | 'text'>): Promise<FileRole> {
-  if (/\.dbc$/i.test(file.name)) return 'signals';
-  if (file.size > SMALL_BYTES || !/\.json$/i.test(file.name)) return 'log';
+export interface RoleQuestion {
+  readonly name: string;
+  readonly size: number;
+  /** First bytes as stored. */
+  readonly head: Uint8Array;
+  readonly text: () => Promise<string>;
+}
+
+/** What a file is for: archives by their first bytes, JSON files by their first key; everything else is a log. */
+export async function roleOf({ name, size, head, text }: RoleQuestion): Promise<FileRole> {
+  if (head[0] === 0x50 && head[1] === 0x4b && (head[2] === 3 || head[2] === 5) && !/\.(?:xlsx|ods|docx)$/i.test(name)) return 'archive';
+  if (/\.dbc$/i.test(name)) return 'signals';
+  if (size > SMALL_BYTES || !/\.json$/i.test(name)) return 'log';
   try {
-    const value: unknown = JSON.parse(await file.text());
+    const value: unknown = JSON.parse((await text()).replace(/^\uFEFF/, ''));
     if (typeof value !== 'object' || value === null) return 'log';
     if ('signals' in value) return 'signals';
     if ('columns' in value) return 'columns';

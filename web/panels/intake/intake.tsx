@@ -1,80 +1,58 @@
-import { useState } from 'preact/hooks';
-import type { ErrorReply } from '../../../shared/api.ts';
-import { formatNumber } from '../../../shared/text.ts';
-import { ServerError, api } from '../../api.ts';
+import { counted } from '../../../shared/verdict.ts';
 import { go } from '../../state.ts';
 import { Trouble } from '../frame/trouble.tsx';
-import { roleOf, type FileRole } from './file-role.ts';
+import { work } from '../setup/draft.ts';
+import { Browse } from './browse.tsx';
+import { isHeldOver } from './drop-anywhere.ts';
+import { FileList } from './file-list.tsx';
+import { isBusy, offered, textFor, usableLogs } from './offered.ts';
+import { isOpening, openNewDay, openSample, openingTrouble } from './opening.ts';
+import { RecentDays } from './recent-days.tsx';
 
-interface Offered { readonly file: File; readonly role: FileRole }
-
-/** Where a day begins: logs and the files beside them, dropped or browsed; or the sample day. */
+/** Where a day begins: its logs and the files beside them; a day still open; or the sample day. */
 export function Intake() {
-  const [offered, setOffered] = useState<readonly Offered[]>([]);
-  const [isOver, setIsOver] = useState(false);
-  const [busy, setBusy] = useState<string>();
-  const [problem, setProblem] = useState<ErrorReply>();
-
-  const add = async (files: readonly File[]): Promise<void> => {
-    const added = await Promise.all(files.map(async (file) => ({ file, role: await roleOf(file) })));
-    setOffered([...offered, ...added]);
-    setProblem(undefined);
-  };
-  const attempt = async (work: () => Promise<string>): Promise<void> => {
-    try {
-      setProblem(undefined);
-      go({ day: await work(), reading: 'fix', finding: undefined, from: undefined, to: undefined });
-    } catch (error) {
-      setBusy(undefined);
-      setProblem(error instanceof ServerError ? error.reply : { kind: 'internal', message: String(error), whatToDo: 'Reload the page.' });
-    }
-  };
-  const open = (): Promise<void> => attempt(async () => {
-    const logs = offered.filter((entry) => entry.role === 'log');
-    const uploads: string[] = [];
-    for (const { file } of logs) {
-      setBusy(`Handing over ${file.name}…`);
-      uploads.push((await api.upload(file)).upload);
-    }
-    const textOf = async (role: FileRole): Promise<string | undefined> => offered.find((entry) => entry.role === role)?.file.text();
-    const [setup, signals, columns] = await Promise.all([textOf('setup'), textOf('signals'), textOf('columns')]);
-    const { id } = await api.open({ uploads, ...(setup === undefined ? {} : { setup }), ...(signals === undefined ? {} : { signals }), ...(columns === undefined ? {} : { columns }) });
-    return id;
-  });
-
+  const logs = usableLogs.value.length;
+  const isEmpty = offered.value.length === 0;
   return (
-    <section class="intake">
-      <h2>Which day?</h2>
-      <p>Add the logs of one day, from the cart and the tractor, and setup.json, signals.json or columns.json if you have them. Nothing leaves this computer.</p>
-      {problem !== undefined && <Trouble reply={problem} />}
-      <div class={`drop${isOver ? ' over' : ''}`}
-        onDragOver={(event) => { event.preventDefault(); setIsOver(true); }}
-        onDragLeave={() => setIsOver(false)}
-        onDrop={(event) => { event.preventDefault(); setIsOver(false); void add([...(event.dataTransfer?.files ?? [])]); }}>
-        <p>Drop files here</p>
-        <label class="button">
-          Browse for files
-          <input class="unseen" type="file" multiple onChange={(event) => void add([...(event.currentTarget.files ?? [])])} />
-        </label>
+    <section class="intake" aria-labelledby="which-day">
+      <h2 id="which-day">Which day?</h2>
+      <p class="lead">Add everything that recorded the day: the cart’s log, the tractor’s log. Several files become one day. Nothing leaves this computer.</p>
+      {openingTrouble.value !== undefined && <Trouble reply={openingTrouble.value} />}
+      <div class={`drop${isHeldOver.value ? ' over' : ''}${isEmpty ? '' : ' small'}`}>
+        <p>{isHeldOver.value ? 'Let go to add them' : isEmpty ? 'Drop files, a folder or a zip anywhere on this page, or paste them' : 'Drop or paste more'}</p>
+        <Browse />
+        {isEmpty && <p class="quiet accepted">Read are CAN logs (candump, .log), CSV with a heading row and its times in one column, and both packed as .gz or .zst. Beside them: setup.json, signals.json or a .dbc, columns.json. What a file is, is told by its content, not by its name.</p>}
       </div>
-      {offered.length > 0 && (
-        <ul class="file-list">
-          {offered.map((entry) => (
-            <li key={entry.file.name}>
-              <span class="grow">{entry.file.name}</span>
-              <span class="quiet">{ROLE_WORDS[entry.role]}, {formatNumber(entry.file.size / 1e6, 2)} MB</span>
-              <button type="button" onClick={() => setOffered(offered.filter((other) => other !== entry))}>Remove<span class="unseen"> {entry.file.name}</span></button>
-            </li>
-          ))}
-        </ul>
+      <FileList />
+      {!isEmpty && (
+        <div class="row">
+          <button type="button" class="main" disabled={logs === 0 || isBusy.value || isOpening.value} onClick={() => void openNewDay()}>{logs > 1 ? `Read these ${logs} files as one day` : 'Read the day'}</button>
+          <span class="quiet" role="status">{nextStep(logs)}</span>
+        </div>
       )}
-      <div class="row">
-        <button type="button" class="main" disabled={busy !== undefined || !offered.some((entry) => entry.role === 'log')} onClick={() => void open()}>Read the day</button>
-        <button type="button" disabled={busy !== undefined} onClick={() => void attempt(async () => (await api.openSample()).id)}>Look at the sample day</button>
-        {busy !== undefined && <span class="quiet" role="status">{busy}</span>}
-      </div>
+      <RecentDays />
+      <section aria-labelledby="first-setup">
+        <h3 id="first-setup">The machine and the job</h3>
+        <p>{setupWords()} <button type="button" class="link" onClick={() => go({ reading: 'setup' })}>{hasDraft() ? 'Change it' : 'Enter it now'}</button></p>
+      </section>
+      <section aria-labelledby="sample">
+        <h3 id="sample">Only looking?</h3>
+        <p>A short made-up morning comes with Sowtrace: a drill that got stuck, and what the log says about it. <button type="button" class="link" disabled={isOpening.value} onClick={() => void openSample()}>Look at the sample day</button></p>
+      </section>
     </section>
   );
 }
 
-const ROLE_WORDS: Readonly<Record<FileRole, string>> = { log: 'log', setup: 'the machine and the job', signals: 'CAN signals', columns: 'meaning of headings' };
+const hasDraft = (): boolean => work.value.day === '' && Object.keys(work.value.draft).length > 0;
+
+function setupWords(): string {
+  if (textFor('setup') !== undefined) return 'The setup.json that you added will be used.';
+  return hasDraft() ? 'What you entered will be used.' : 'Not needed to begin. With it, more can be checked: rates, fan floors, towers, tickets.';
+}
+
+function nextStep(logs: number): string {
+  if (isBusy.value) return 'Wait until the files are handed over.';
+  const unused = offered.value.filter(({ state }) => state === 'unusable').length;
+  if (logs === 0) return 'None of these is a log yet.';
+  return unused > 0 ? `${counted(unused, 'file')} will not be used.` : '';
+}

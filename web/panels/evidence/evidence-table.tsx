@@ -1,0 +1,27 @@
+import type { TableEvidence } from '../../../shared/evidence.ts';
+import { formatNumber, renderText, shownUnit } from '../../../shared/text.ts';
+import { reading } from '../../state.ts';
+
+/** Figures that are best read as figures; in the reader's units where a column has one. */
+export function EvidenceTable({ evidence }: { readonly evidence: TableEvidence }) {
+  const { units } = reading.value;
+  const columns = evidence.columns.map((column) => ({ ...column, shown: shownUnit(column.unit ?? '', units) }));
+  const isNumber = (column: number): boolean => evidence.rows.some((row) => typeof row[column] === 'number');
+  return (
+    <div class="scroll" tabIndex={0} role="group" aria-label={renderText(evidence.title, reading.value)}>
+      <table>
+        <thead><tr>{columns.map(({ label, shown }, index) => <th key={label} scope="col" class={isNumber(index) ? 'number' : ''}>{label}{shown.label === '' ? '' : `, ${shown.label}`}</th>)}</tr></thead>
+        <tbody>
+          {evidence.rows.map((row, index) => (
+            <tr key={index}>
+              {row.map((cell, column) => {
+                const text = cell === null ? '–' : typeof cell === 'number' ? formatNumber(columns[column]?.shown.convert(cell) ?? cell, columns[column]?.digits ?? 2) : renderText(cell, reading.value);
+                return column === 0 ? <th key={column} scope="row">{text}</th> : <td key={column} class={isNumber(column) ? 'number' : ''}>{text}</td>;
+              })}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}

@@ -1,0 +1,33 @@
+import type { SectionPlan } from './fields.ts';
+
+/** A check as the reader knows it. */
+export interface CheckWords {
+  readonly title: string;
+  /** Sections of the form it needs before it can look at all. */
+  readonly needs: readonly SectionPlan['id'][];
+  /** Sections that make it sharper or let it say more. */
+  readonly better: readonly SectionPlan['id'][];
+}
+
+/** Every check by its id: what it is called, and which parts of the setup switch it on. A test holds this against the list of detectors. */
+export const CHECKS: Readonly<Record<string, CheckWords>> = {
+  'speed-calibration': { title: 'Speed wheel against GNSS', needs: ['machine'], better: [] },
+  'run-flow': { title: 'Flow of every run against its tower mates', needs: [], better: ['towers', 'machine', 'products'] },
+  'scale': { title: 'Tank scales', needs: [], better: ['tickets', 'tanks'] },
+  'fan-floor': { title: 'Fan speed against its floor', needs: ['products'], better: ['fans'] },
+  'rate': { title: 'Rate against target', needs: ['products'], better: ['machine', 'tanks', 'tickets'] },
+  'tank-flow': { title: 'Tanks that bridge, run out or run on', needs: ['tanks'], better: ['products'] },
+  'section-timing': { title: 'Delays and stuck sections', needs: ['towers'], better: ['timing'] },
+  'coverage': { title: 'Overlaps and misses', needs: ['machine'], better: ['timing'] },
+  'geometry': { title: 'Antenna to openers', needs: ['machine'], better: ['timing'] },
+  'log-health': { title: 'The logs themselves', needs: [], better: [] },
+};
+
+export const titleOfCheck = (detector: string): string => CHECKS[detector]?.title ?? detector.replaceAll('-', ' ');
+
+/** Checks that a section switches on or sharpens. */
+export function enabledBy(section: SectionPlan['id'], known: readonly string[]): { readonly needs: readonly string[]; readonly better: readonly string[] } {
+  const ids = Object.keys(CHECKS).filter((detector) => known.length === 0 || known.includes(detector));
+  const pick = (part: 'needs' | 'better'): readonly string[] => ids.filter((detector) => CHECKS[detector]?.[part].includes(section) === true);
+  return { needs: pick('needs'), better: pick('better') };
+}
