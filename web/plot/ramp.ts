@@ -13,7 +13,7 @@ const ONE_SIDED: Readonly<Record<'light' | 'dark', readonly string[]>> = {
 /** Less than it should be, as it should be, more. */
 const TWO_SIDED: Readonly<Record<'light' | 'dark', readonly string[]>> = {
   light: ['#5c2208', '#b4561d', '#e3a878', '#ece7dd', '#9fbfdc', '#3f7fb8', '#0f4a80'],
-  dark: ['#ffd9b8', '#f09a56', '#9a5a2e', '#2a3038', '#2f5f8a', '#5aa3dd', '#bfe2ff'],
+  dark: ['#ffd9b8', '#f09a56', '#9c6238', '#3d444e', '#3c6a95', '#5aa3dd', '#bfe2ff'],
 };
 
 const STEPS = 128;

@@ -6,7 +6,7 @@ import { formatClock, formatNumber, quantity, renderText } from '../../../shared
 import { themeTurns, useDrawing } from '../../plot/drawing.ts';
 import { useFetched } from '../../plot/fetched.ts';
 import { TableBehind } from '../../plot/table-behind.tsx';
-import { cursor, keepInView, placeCursor, shownRange } from '../../plot/time-view.ts';
+import { cursor, isWhole, keepInView, placeCursor, shownRange } from '../../plot/time-view.ts';
 import { address, reading } from '../../state.ts';
 import { fetchColour, fetchField, placeAt, timeNear } from './field-store.ts';
 import { colourScale } from './map-colour.ts';
@@ -76,11 +76,11 @@ export function FieldMap({ view, colour, rates, at }: FieldMapProps) {
     };
   }, [known]);
 
-  const height = 420;
+  const height = innerWidth >= 1600 ? 560 : 420;
   const ground = useDrawing(height, (pen) => { if (known !== undefined && sight.value !== undefined) paintGround(pen, sight.value, known, scale?.shade, { overlaps: overlaps.value, misses: misses.value }); }, [known, scale]);
   const ways = useDrawing(height, (pen) => {
     if (known === undefined || sight.value === undefined) return;
-    paintWay(pen, sight.value, known, shownRange.value);
+    if (!isWhole.value && known.ribbons.length > 0) paintWay(pen, sight.value, known, shownRange.value);
     paintPlaces(pen, sight.value, known, address.value.finding);
     paintScale(pen, sight.value, reading.value.units);
   }, [known]);
@@ -131,12 +131,12 @@ export function FieldMap({ view, colour, rates, at }: FieldMapProps) {
         <button type="button" class="small" onClick={whole}>Whole field</button>
         {([['west', '←', 80, 0], ['north', '↑', 0, 80], ['south', '↓', 0, -80], ['east', '→', -80, 0]] as const).map(([name, sign, dx, dy]) => <button type="button" key={name} class="small" aria-label={`Move the map ${name}`} onClick={() => change((now) => moved(now, dx, dy))}>{sign}</button>)}
       </div>
-      <MapLegend scale={scale} overlaps={overlaps} misses={misses} hasPlaces={(known?.places.length ?? 0) > 0} hasGround={(known?.ribbons.length ?? 0) > 0} />
+      <MapLegend scale={scale} overlaps={overlaps} misses={misses} hasPlaces={(known?.places.length ?? 0) > 0} hasGround={(known?.ribbons.length ?? 0) > 0} hasWay={!isWhole.value} />
       {known !== undefined && known.patches.length > 0 && (
         <TableBehind summary={`Places covered twice or missed: ${known.patches.length}`} columns={[{ label: 'what' }, { label: 'where' }, { label: 'area', isNumber: true }, { label: 'width', isNumber: true }, { label: 'when' }]}
           rows={() => known.patches.map((patch) => [
             patch.kind === 'overlap' ? 'twice' : 'missed', patch.between ? 'beside a pass' : 'at an end', renderText(quantity.area(patch.area, patch.area < 1000 ? 3 : 2), reading.value), renderText(quantity.length(patch.width, 2), reading.value),
-            <button type="button" class="small" key="go" onClick={() => {
+            <button type="button" class="link" key="go" onClick={() => {
               placeCursor(patch.time);
               keepInView(patch.time);
               const [east, north] = patch.outline[0] ?? [0, 0];

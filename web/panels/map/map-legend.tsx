@@ -26,9 +26,10 @@ export interface MapLegendProps {
   readonly misses: Signal<boolean>;
   readonly hasPlaces: boolean;
   readonly hasGround: boolean;
+  readonly hasWay: boolean;
 }
 
-export function MapLegend({ scale, overlaps, misses, hasPlaces, hasGround }: MapLegendProps) {
+export function MapLegend({ scale, overlaps, misses, hasPlaces, hasGround, hasWay }: MapLegendProps) {
   return (
     <div class="map-legend">
       {scale !== undefined && (
@@ -42,7 +43,7 @@ export function MapLegend({ scale, overlaps, misses, hasPlaces, hasGround }: Map
       {hasGround && <label class="key"><input type="checkbox" checked={overlaps.value} onChange={(event) => { overlaps.value = event.currentTarget.checked; }} /><i class="box overlap" aria-hidden="true" />sown twice</label>}
       {hasGround && <label class="key"><input type="checkbox" checked={misses.value} onChange={(event) => { misses.value = event.currentTarget.checked; }} /><i class="box missed" aria-hidden="true" />missed</label>}
       {hasPlaces && <span class="key"><i class="box place" aria-hidden="true" />a finding</span>}
-      <span class="key"><i class="box way" aria-hidden="true" />way in view</span>
+      {hasWay && <span class="key"><i class="box way" aria-hidden="true" />way in view</span>}
     </div>
   );
 }

@@ -16,7 +16,7 @@ export function PassTable({ rates }: { readonly rates: readonly RateView[] }) {
   ];
   const rows = first.passes.map((pass, k) => [
     String(k + 1),
-    <button type="button" class="small" key="go" onClick={() => go({ reading: 'day', from: Math.max(0, pass.start - 20), to: pass.end + 20, at: pass.start })}>{formatClock(pass.start, reading.value)}</button>,
+    <button type="button" class="link" key="go" onClick={() => go({ reading: 'day', from: Math.max(0, pass.start - 20), to: pass.end + 20, at: pass.start })}>{formatClock(pass.start, reading.value)}</button>,
     say(quantity.length(pass.length, 0)), say(quantity.area(pass.area)), say(quantity.speed(pass.speed)),
     ...rated.flatMap(({ passes, target }) => {
       const rate = passes[k]?.rate;

@@ -14,7 +14,7 @@ export function RouteTable({ routes, target }: { readonly routes: readonly Route
       <table class="routes">
         <thead>
           <tr>
-            <th scope="col">weighed or counted by</th><th scope="col">area by</th>
+            <th scope="col">by</th>
             <th scope="col" class="drawn">{target === undefined ? <span class="unseen">drawn</span> : <span class="quiet">shaded: target ± 5 %</span>}</th>
             <th scope="col" class="number">{shown.label}</th><th scope="col" class="number">95 % interval</th>
             {target !== undefined && <><th scope="col" class="number">from target</th><th scope="col">±5 %</th></>}
@@ -23,14 +23,13 @@ export function RouteTable({ routes, target }: { readonly routes: readonly Route
         <tbody>
           {target !== undefined && (
             <tr class="target">
-              <th scope="row">target</th><td class="quiet">job sheet</td><td class="drawn"><Drawn x={x} target={target} /></td>
+              <th scope="row">target</th><td class="drawn"><Drawn x={x} target={target} /></td>
               <td class="number">{formatNumber(shown.convert(target), 1)}</td><td /><td /><td />
             </tr>
           )}
           {routes.map((route) => (
             <tr key={`${route.mass} ${route.area}`}>
-              <th scope="row">{route.mass}{route.blindTo !== undefined && <span class="quiet blind">blind to {route.blindTo}</span>}</th>
-              <td class="quiet">{route.area}</td>
+              <th scope="row">{route.mass}<span class="quiet blind">over {route.area}</span>{route.blindTo !== undefined && <span class="quiet blind">blind to {route.blindTo}</span>}</th>
               <td class="drawn"><Drawn x={x} target={target} route={route} /></td>
               <td class="number strong">{formatNumber(shown.convert(route.rate.value), 1)}</td>
               <td class="number">{route.hasInterval ? `${formatNumber(shown.convert(route.rate.low), 1)} to ${formatNumber(shown.convert(route.rate.high), 1)}` : 'not stated'}</td>
