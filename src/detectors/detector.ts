@@ -1,4 +1,5 @@
 import type { Channel } from '../../shared/channel.ts';
+import type { Day } from '../../shared/day.ts';
 import type { Finding, FindingCode, Measurement } from '../../shared/finding.ts';
 import type { Setup } from '../../shared/setup.ts';
 import type { Episodes } from '../episodes/episodes.ts';
@@ -44,6 +45,9 @@ export interface DetectorContext<M extends string, O extends object> {
   readonly setup: Setup;
   /** Seconds since 1970 UTC of the day's second 0 (to place tickets). */
   readonly dayStart: number;
+  /** The logs as read, and the stretches in which one of them holds no record. */
+  readonly logs: Day['logs'];
+  readonly gaps: Day['gaps'];
   readonly options: O;
   /** A sentence by id with its slots filled; throws when a slot is missing (our bug). Quantities as tokens of shared/text.ts. */
   readonly say: (message: M, slots?: Readonly<Record<string, string>>) => string;

@@ -60,6 +60,8 @@ function runOne(detector: AnyDetector, run: DetectorRun, lookup: ChannelLookup):
       episodes: run.episodes,
       setup: run.setup,
       dayStart: run.day.start,
+      logs: run.day.logs,
+      gaps: run.day.gaps,
       /* A list of detectors has forgotten each one's option type; these are the detector's own. */
       options: detector.defaults as never,
       say: sayer(detector.meta),
