@@ -66,7 +66,7 @@ export async function openSampleDay(): Promise<SampleDay> {
       await on.goto(`${base}#${new URLSearchParams({ day: id, reading: 'day', ...more })}`);
       await on.locator('.lane-plot .u-over').first().waitFor();
       await on.locator('figure[data-lane=runs] canvas').waitFor();
-      await until(() => on.evaluate("performance.getEntriesByName('lanes-fresh').length > 0"));
+      await until(() => on.evaluate("/^[^u]+$/.test(document.querySelector('.day-lanes').dataset.fresh ?? 'u')"));
     },
     inPage: (expression, on = page) => on.evaluate(expression),
     plotBox: async (locator = page.locator('figure[data-lane=speeds] .u-over')) => {

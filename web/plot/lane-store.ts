@@ -1,4 +1,4 @@
-import { signal, type ReadonlySignal } from '@preact/signals';
+import { batch, signal, type ReadonlySignal } from '@preact/signals';
 import { decodeLanes, type Blocks, type LaneData, type Samples } from '../../shared/api.ts';
 import { latestOnly } from './latest-only.ts';
 import type { Range } from './time-view.ts';
@@ -15,6 +15,8 @@ export interface LaneQuestion {
 /** What the lanes draw: by channel, the newest answer of the server. */
 export interface LaneStore {
   readonly lanes: ReadonlySignal<ReadonlyMap<number, Lane>>;
+  /** The range the newest answer was asked for. */
+  readonly fresh: ReadonlySignal<Range | undefined>;
   readonly failed: ReadonlySignal<boolean>;
   readonly want: (question: LaneQuestion) => void;
 }
@@ -24,6 +26,7 @@ const MARGIN = 0.5;
 
 export function createLaneStore(day: string, duration: number): LaneStore {
   const lanes = signal<ReadonlyMap<number, Lane>>(new Map());
+  const fresh = signal<Range | undefined>(undefined);
   const failed = signal(false);
   const want = latestOnly(async (question: LaneQuestion): Promise<readonly LaneData[]> => {
     const { from, to, columns } = withMargin(question, duration);
@@ -31,12 +34,12 @@ export function createLaneStore(day: string, duration: number): LaneStore {
     const response = await fetch(`/api/days/${encodeURIComponent(day)}/lanes?${query}`);
     if (!response.ok) throw new Error(`answered ${response.status}`);
     return decodeLanes(await response.arrayBuffer());
-  }, (answer) => {
+  }, (answer, { range }) => batch(() => {
     lanes.value = new Map(answer.map(({ channel, data }) => [channel, data]));
+    fresh.value = range;
     failed.value = false;
-    performance.mark('lanes-fresh');
-  }, () => { failed.value = true; });
-  return { lanes, failed, want };
+  }), () => { failed.value = true; });
+  return { lanes, fresh, failed, want };
 }
 
 function withMargin({ range, columns }: LaneQuestion, duration: number): Range & { readonly columns: number } {

@@ -57,6 +57,12 @@ export function DayPanel({ view }: { readonly view: DayView }) {
     };
   }, [channels.join(), lanes, runs, hasRuns]);
 
+  /* what lies behind the picture, for whoever measures it from outside */
+  useEffect(() => effect(() => {
+    const [lane, run] = [lanes.fresh.value, runs.fresh.value];
+    if (place.current !== null && lane !== undefined) place.current.dataset['fresh'] = `${lane.from} ${lane.to}${hasRuns ? ` ${run?.from} ${run?.to}` : ''}`;
+  }), [lanes, runs, hasRuns]);
+
   const announce = (at: number, plot: Element): void => {
     const lane = plot.closest('[data-lane]')?.getAttribute('data-lane');
     const own = items.filter((item) => item.lane === lane);

@@ -1,4 +1,4 @@
-import { signal, type ReadonlySignal } from '@preact/signals';
+import { batch, signal, type ReadonlySignal } from '@preact/signals';
 import { columnOf, decodePack } from '../../../shared/column-pack.ts';
 import type { RunPictureMeta } from '../../../shared/day-views.ts';
 import { latestOnly } from '../../plot/latest-only.ts';
@@ -11,11 +11,14 @@ export interface RunGrid extends RunPictureMeta {
 
 export interface RunStore {
   readonly grid: ReadonlySignal<RunGrid | undefined>;
+  /** The range the newest answer was asked for. */
+  readonly fresh: ReadonlySignal<Range | undefined>;
   readonly want: (range: Range, columns: number) => void;
 }
 
 export function createRunStore(day: string, duration: number): RunStore {
   const grid = signal<RunGrid | undefined>(undefined);
+  const fresh = signal<Range | undefined>(undefined);
   const ask = latestOnly(async ({ range, columns }: { readonly range: Range; readonly columns: number }) => {
     const span = range.to - range.from;
     const [from, to] = [Math.max(0, range.from - span / 4), Math.min(duration, range.to + span / 4)];
@@ -23,8 +26,11 @@ export function createRunStore(day: string, duration: number): RunStore {
     const response = await fetch(`/api/days/${encodeURIComponent(day)}/runs?${query}`);
     if (!response.ok) throw new Error(`answered ${response.status}`);
     return decodePack<RunPictureMeta>(await response.arrayBuffer());
-  }, (pack) => { grid.value = { ...pack.meta, ratio: columnOf(pack, 'ratio', Float32Array) }; });
-  return { grid, want: (range, columns) => ask({ range, columns }) };
+  }, (pack, { range }) => batch(() => {
+    grid.value = { ...pack.meta, ratio: columnOf(pack, 'ratio', Float32Array) };
+    fresh.value = range;
+  }));
+  return { grid, fresh, want: (range, columns) => ask({ range, columns }) };
 }
 
 /** What a run's picture shows at an instant; NaN = blank. */
