@@ -1,10 +1,20 @@
 import type { Blocks, Samples } from '../shared/api.ts';
 import type { Channel } from '../shared/channel.ts';
-import { firstMinMaxLast } from './series/decimate.ts';
-import { indexAtOrBefore } from './series/resample.ts';
+import { firstAtOrAfter, indexAtOrBefore } from './series/resample.ts';
 
 /** Samples per pixel column from which blocks are drawn instead of samples. */
 const SAMPLES_PER_COLUMN = 4;
+/** Samples of a stretch whose extremes are kept. */
+const STRETCH = 16;
+
+/** Least and greatest value of each 16 samples, and how many of them hold one; made when first needed. */
+interface Extremes {
+  readonly min: Float32Array;
+  readonly max: Float32Array;
+  readonly count: Uint8Array;
+}
+
+const known = new WeakMap<Channel, Extremes>();
 
 /** One channel over [from, to] s for a plot `columns` pixels wide: its samples, or first/min/max/last per column when there are many. */
 export function blocksOf(channel: Channel, from: number, to: number, columns: number): Blocks | Samples {
@@ -16,6 +26,98 @@ export function blocksOf(channel: Channel, from: number, to: number, columns: nu
   if (samples <= columns * SAMPLES_PER_COLUMN) {
     return { kind: 'samples', from, to, samples, time: time.slice(first, after), value: Float64Array.from(value.subarray(first, after)) };
   }
-  const blocks = firstMinMaxLast(time, value, from, to, columns);
-  return { kind: 'blocks', from, to, samples, time: blocks.time, first: blocks.first, min: blocks.min, max: blocks.max, last: blocks.last, count: blocks.count };
+  return { kind: 'blocks', from, to, samples, ...columnsOf(channel, from, to, columns) };
+}
+
+/** As series/decimate.ts `firstMinMaxLast`, with the same result: whole stretches are not looked at sample by sample. */
+function columnsOf(channel: Channel, from: number, to: number, columns: number): Pick<Blocks, 'time' | 'first' | 'min' | 'max' | 'last' | 'count'> {
+  const { time, value } = channel;
+  let extremes = known.get(channel);
+  if (extremes === undefined) {
+    extremes = extremesOf(value);
+    known.set(channel, extremes);
+  }
+  const width = (to - from) / columns;
+  const empty = (): Float32Array => new Float32Array(columns).fill(Number.NaN);
+  const result = { time: Float64Array.from({ length: columns }, (_, column) => from + column * width), first: empty(), min: empty(), max: empty(), last: empty(), count: new Uint32Array(columns) };
+  let start = firstAtOrAfter(time, from);
+  const last = firstAtOrAfter(time, to);
+  for (let column = 0; column < columns && start < last; column++) {
+    const end = column + 1 === columns ? last : nextAtOrAfter(time, start, last, from + (column + 1) * width);
+    const count = fillColumn(result, column, value, extremes, start, end);
+    if (count > 0) {
+      let [one, other] = [start, end - 1];
+      while (Number.isNaN(value[one] as number)) one++;
+      while (Number.isNaN(value[other] as number)) other--;
+      result.first[column] = value[one] as number;
+      result.last[column] = value[other] as number;
+    }
+    start = end;
+  }
+  return result;
+}
+
+/** Puts least, greatest and number of values of samples [start, end) into a column; returns the number. */
+function fillColumn(into: { readonly min: Float32Array; readonly max: Float32Array; readonly count: Uint32Array }, column: number, value: Channel['value'], extremes: Extremes, start: number, end: number): number {
+  let [min, max, count] = [Infinity, -Infinity, 0];
+  let i = start;
+  while (i < end) {
+    if (i % STRETCH === 0 && i + STRETCH <= end) {
+      const stretch = i / STRETCH;
+      if ((extremes.min[stretch] as number) < min) min = extremes.min[stretch] as number;
+      if ((extremes.max[stretch] as number) > max) max = extremes.max[stretch] as number;
+      count += extremes.count[stretch] as number;
+      i += STRETCH;
+      continue;
+    }
+    const x = value[i] as number;
+    i++;
+    if (Number.isNaN(x)) continue;
+    if (x < min) min = x;
+    if (x > max) max = x;
+    count++;
+  }
+  into.count[column] = count;
+  if (count > 0) {
+    into.min[column] = min;
+    into.max[column] = max;
+  }
+  return count;
+}
+
+function extremesOf(value: Channel['value']): Extremes {
+  const stretches = Math.floor(value.length / STRETCH);
+  const made = { min: new Float32Array(stretches), max: new Float32Array(stretches), count: new Uint8Array(stretches) };
+  for (let stretch = 0; stretch < stretches; stretch++) {
+    let [min, max, count] = [Infinity, -Infinity, 0];
+    for (let i = stretch * STRETCH; i < (stretch + 1) * STRETCH; i++) {
+      const x = value[i] as number;
+      if (Number.isNaN(x)) continue;
+      if (x < min) min = x;
+      if (x > max) max = x;
+      count++;
+    }
+    made.min[stretch] = min;
+    made.max[stretch] = max;
+    made.count[stretch] = count;
+  }
+  return made;
+}
+
+/** First index from `start` on with time at or after t: doubling steps, then halving, since it is near. */
+function nextAtOrAfter(time: Float64Array, start: number, last: number, t: number): number {
+  let step = 1;
+  let low = start;
+  while (low + step < last && (time[low + step] as number) < t) {
+    low += step;
+    step *= 2;
+  }
+  let high = Math.min(last, low + step);
+  if ((time[low] as number) >= t) return low;
+  while (low + 1 < high) {
+    const middle = (low + high) >>> 1;
+    if ((time[middle] as number) < t) low = middle;
+    else high = middle;
+  }
+  return high;
 }

@@ -14,7 +14,8 @@ export function usualShares(rows: FlowRows): readonly number[] {
   const stride = Math.max(1, Math.floor(cells / ENOUGH_CELLS));
   const shares: number[][] = rows.map(() => []);
   for (let cell = 0; cell < cells; cell += stride) {
-    const middle = medianKnown(rows, cell, -1);
+    const known = rows.flatMap((row) => (Number.isNaN(row[cell] as number) ? [] : row[cell] as number));
+    const middle = known.length < 2 ? Number.NaN : median(known);
     if (!(middle > 0)) continue;
     rows.forEach((row, r) => {
       const flow = row[cell] as number;
@@ -27,20 +28,35 @@ export function usualShares(rows: FlowRows): readonly number[] {
   });
 }
 
-/** Median of the known flows in a cell but one row's own; NaN below two mates. One call per cell of the picture: no list is made. */
-export function medianKnown(rows: FlowRows, cell: number, except: number): number {
+/**
+ * For each row the median of the other rows that count, in one cell: put in order once, then each row's own value left
+ * out. `counts[r]` = 0: the row is no mate, but is compared all the same. NaN below two others.
+ */
+export function mediansOfOthers(rows: FlowRows, counts: ArrayLike<number>, cell: number, medians: Float64Array): void {
   if (sorted.length < rows.length) sorted = new Float64Array(rows.length);
   let n = 0;
   for (let r = 0; r < rows.length; r++) {
     const flow = (rows[r] as Float32Array)[cell] as number;
-    if (r === except || Number.isNaN(flow)) continue;
+    if (counts[r] === 0 || Number.isNaN(flow)) continue;
     let at = n++;
     for (; at > 0 && (sorted[at - 1] as number) > flow; at--) sorted[at] = sorted[at - 1] as number;
     sorted[at] = flow;
   }
-  if (n < 2) return Number.NaN;
-  const half = n >> 1;
-  return n % 2 === 1 ? sorted[half] as number : ((sorted[half - 1] as number) + (sorted[half] as number)) / 2;
+  for (let r = 0; r < rows.length; r++) {
+    const flow = (rows[r] as Float32Array)[cell] as number;
+    const isMate = counts[r] !== 0 && !Number.isNaN(flow);
+    const others = isMate ? n - 1 : n;
+    if (others < 2) {
+      medians[r] = Number.NaN;
+      continue;
+    }
+    const half = others >> 1;
+    const upper = placeWithout(half, isMate ? flow : Infinity);
+    medians[r] = others % 2 === 1 ? upper : (placeWithout(half - 1, isMate ? flow : Infinity) + upper) / 2;
+  }
 }
 
 let sorted = new Float64Array(16);
+
+/** The k-th value in order when one of value `out` is taken away. */
+const placeWithout = (k: number, out: number): number => sorted[(sorted[k] as number) < out ? k : k + 1] as number;

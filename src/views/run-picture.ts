@@ -6,7 +6,7 @@ import type { Episodes } from '../episodes/episodes.ts';
 import type { Timeline } from '../episodes/timeline.ts';
 import { median } from '../series/robust.ts';
 import { maskOf } from '../series/spans.ts';
-import { medianKnown, usualShares } from './gains.ts';
+import { mediansOfOthers, usualShares } from './gains.ts';
 
 /** Seconds of the day's usual shares are taken over cells of this length. */
 const SHARE_CELL = 30;
@@ -14,8 +14,13 @@ const SHARE_CELL = 30;
 const FLOWING = 0.3;
 
 interface RunFlow extends RunRow {
-  /** Counts per second in each second; NaN where the run is off or not logged. */
-  readonly flow: Float64Array;
+  readonly flow: Flow;
+}
+
+/** Counts of the known seconds before each second, and how many seconds those are; unknown where the run is off or not logged. */
+interface Flow {
+  readonly counts: Float64Array;
+  readonly seconds: Float64Array;
 }
 
 interface Row {
@@ -28,7 +33,6 @@ interface Row {
 
 interface Family {
   readonly rows: readonly Row[];
-  readonly mates: readonly Row[];
   /** Usual flow of a run of the tower, counts per second. */
   readonly usual: number;
 }
@@ -71,7 +75,7 @@ function runFlows({ channels }: Pick<Day, 'channels'>, setup: Setup, timeline: T
     if (rate === undefined) return [];
     const tower = towers.find(({ runs }) => runs.includes(run));
     const state = tower?.section === undefined ? undefined : timeline.held(`section.${tower.section}.on`);
-    const flow = rate.map((value, k) => (working[k] === 1 && (state === undefined || !((state[k] as number) < 0.5)) ? value : Number.NaN));
+    const flow = flowOf(rate.map((value, k) => (working[k] === 1 && (state === undefined || !((state[k] as number) < 0.5)) ? value : Number.NaN)));
     return [{ run, tower: tower?.id ?? '', aside: setAside.includes(`run.${run}`) || setAside.includes(`run.${run}.count`), flow, ...(tower?.section === undefined ? {} : { section: tower.section }) }];
   });
 }
@@ -85,8 +89,8 @@ function familyOf(flows: readonly RunFlow[], length: number): Family {
     const mate = mates.indexOf(flow);
     return { flow, mate, share: mate < 0 ? 1 : shares[mate] as number };
   });
-  const usual = medianKnown([...means.values()].map((row) => Float32Array.of(median([...row].filter((each) => each > 0)))), 0, -1);
-  return { rows, mates: rows.filter(({ mate }) => mate >= 0), usual };
+  const usual = median([...means.values()].map((row) => median([...row].filter((each) => each > 0))).filter((each) => each > 0));
+  return { rows, usual };
 }
 
 interface Cells {
@@ -95,35 +99,42 @@ interface Cells {
   readonly columns: number;
 }
 
-function fillRatios({ rows, mates, usual }: Family, ratio: Float32Array, firstRow: number, cells: Cells): void {
-  const even = mates.map(({ flow, share }) => meansOver(flow.flow, cells).map((mean) => mean / share));
-  rows.forEach(({ flow, mate, share }, r) => {
-    const own = mate >= 0 ? even[mate] as Float32Array : meansOver(flow.flow, cells).map((mean) => mean / share);
-    for (let column = 0; column < cells.columns; column++) {
-      const mine = own[column] as number;
-      if (Number.isNaN(mine)) continue;
-      const others = medianKnown(even, column, mate);
-      if (others > FLOWING * usual) ratio[(firstRow + r) * cells.columns + column] = mine / others;
+function fillRatios({ rows, usual }: Family, ratio: Float32Array, firstRow: number, cells: Cells): void {
+  const even = rows.map(({ flow, share }) => meansOver(flow.flow, cells).map((mean) => mean / share));
+  const counts = Uint8Array.from(rows, ({ mate }) => (mate >= 0 ? 1 : 0));
+  const others = new Float64Array(rows.length);
+  for (let column = 0; column < cells.columns; column++) {
+    mediansOfOthers(even, counts, column, others);
+    for (let r = 0; r < rows.length; r++) {
+      const mine = (even[r] as Float32Array)[column] as number;
+      const mates = others[r] as number;
+      if (!Number.isNaN(mine) && mates > FLOWING * usual) ratio[(firstRow + r) * cells.columns + column] = mine / mates;
     }
-  });
+  }
+}
+
+function flowOf(rate: Float64Array): Flow {
+  const [counts, seconds] = [new Float64Array(rate.length + 1), new Float64Array(rate.length + 1)];
+  for (let k = 0; k < rate.length; k++) {
+    const value = rate[k] as number;
+    const isKnown = !Number.isNaN(value);
+    counts[k + 1] = (counts[k] as number) + (isKnown ? value : 0);
+    seconds[k + 1] = (seconds[k] as number) + (isKnown ? 1 : 0);
+  }
+  return { counts, seconds };
 }
 
 /** Means of the known seconds in each of `columns` equal cells. */
-function meansOver(values: Float64Array, { first, last, columns }: Cells): Float32Array {
+function meansOver({ counts, seconds }: Flow, { first, last, columns }: Cells): Float32Array {
   const means = new Float32Array(columns).fill(Number.NaN);
   const width = (last - first) / columns;
-  let k = first;
+  let start = first;
   for (let column = 0; column < columns; column++) {
-    const edge = column + 1 === columns ? last : Math.round(first + (column + 1) * width);
-    let sum = 0;
-    let count = 0;
-    for (; k < edge; k++) {
-      const value = values[k] as number;
-      if (Number.isNaN(value)) continue;
-      sum += value;
-      count++;
-    }
-    if (count > 0) means[column] = sum / count;
+    const end = column + 1 === columns ? last : Math.round(first + (column + 1) * width);
+    const known = (seconds[end] as number) - (seconds[start] as number);
+    /* a sum of differences may leave a crumb where there is nothing */
+    if (known > 0) means[column] = Math.max(0, ((counts[end] as number) - (counts[start] as number)) / known);
+    start = end;
   }
   return means;
 }
