@@ -1,6 +1,6 @@
 import type { Span } from '../../../shared/span.ts';
 import { median, medianAbsoluteDeviation } from '../../series/robust.ts';
-import { hysteresisSpans, intersectSpans, maskOf, subtractSpans, totalSeconds } from '../../series/spans.ts';
+import { hysteresisSpans, intersectSpans, joinSpans, maskOf, subtractSpans, totalSeconds } from '../../series/spans.ts';
 import type { FanDay } from './fan-day.ts';
 import type { FanOptions } from './options.ts';
 
@@ -13,6 +13,9 @@ export interface LowStretch extends Span {
 /** s; the speed is the median over this many, so that a single sample or a dip of the lift makes nothing. */
 const SMOOTHING = 5;
 
+/** s; a fan that comes up to its floor wavers about it: what lies closer together is one stretch. */
+const SAME_STRETCH = 60;
+
 /** Stretches under the floor, with at least one uninterrupted part of `shortestLow` seconds that is judged. */
 export function lowStretches(fan: FanDay, wrong: readonly Span[], options: FanOptions): readonly LowStretch[] {
   const inWork = maskOf(fan.judged, fan.speed.length);
@@ -22,9 +25,10 @@ export function lowStretches(fan: FanDay, wrong: readonly Span[], options: FanOp
   const edges = Float64Array.from({ length: relative.length + 1 }, (_, k) => k);
   const low = hysteresisSpans(edges, [...relative, Number.NaN], { side: 'below', enter: 1, leave: 1 + options.recovered });
   const judged = subtractSpans(fan.judged, wrong);
-  return low.flatMap(({ start, end }) => {
-    const parts = intersectSpans([{ start, end }], judged);
-    return parts.some((part) => part.end - part.start >= options.shortestLow) ? [{ start: parts[0]?.start ?? start, end: parts.at(-1)?.end ?? end, parts }] : [];
+  const lasting = low.filter((span) => intersectSpans([span], judged).some((part) => part.end - part.start >= options.shortestLow));
+  return joinSpans(lasting, SAME_STRETCH).map((span) => {
+    const parts = intersectSpans(intersectSpans(lasting, [span]), judged);
+    return { start: parts[0]?.start ?? span.start, end: parts.at(-1)?.end ?? span.end, parts };
   });
 }
 

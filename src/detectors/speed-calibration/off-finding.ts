@@ -20,10 +20,12 @@ export function offFinding(context: SpeedContext, subject: SpeedCase, estimate: 
   const liftedIsOff = lifted !== undefined && agrees && (lifted.low > options.limit || lifted.high < -options.limit);
   const doubtful = Math.abs(subject.controllerOff) > options.limit;
   const effect = rateEffect(context, misreadingsIn(firstSpan, estimate.logRatio, story.slips), subject.ground.speed, story.windows);
+  /* A part of the day read lower and did not come back: no steady error, and perhaps the ground's. */
+  const changesByPlace = story.slips.some(({ returned }) => !returned);
   const patches = story.slips.filter(({ returned }) => returned);
   const explanation = [
     say('offWhy', { time: quantity.duration(story.seconds), ratio: asRatio(estimate.logRatio), low: asRatio(estimate.low), high: asRatio(estimate.high) }),
-    say('offFromStart', { clock: quantity.clock(firstSpan.start) }),
+    ...(changesByPlace ? [] : [say('offFromStart', { clock: quantity.clock(firstSpan.start) })]),
     ...(lifted === undefined ? [] : [say(agrees ? 'offLiftedToo' : 'offLiftedNot', { ratio: asRatio(lifted.logRatio), low: asRatio(lifted.low), high: asRatio(lifted.high) })]),
     ...(patches.length === 0 ? [] : [say('offSlip', { spans: patches.map(({ start, end }) => `${quantity.clock(start)} to ${quantity.clock(end)}`).join(', ') })]),
     ...(shifts.length === 0 ? [] : [say('offUntil', { clock: quantity.clock(firstSpan.end) })]),
@@ -32,7 +34,7 @@ export function offFinding(context: SpeedContext, subject: SpeedCase, estimate: 
   return {
     code: 'speed.calibration-off',
     subject: 'wheel',
-    severity: doubtful || cameRight(subject) ? 'watch' : 'action',
+    severity: doubtful || changesByPlace || cameRight(subject) ? 'watch' : 'action',
     verdict: liftedIsOff && !doubtful ? 'proved' : 'consistent',
     title: say('offTitle', { percent, direction }),
     span: firstSpan,

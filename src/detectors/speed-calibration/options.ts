@@ -30,6 +30,9 @@ export interface SpeedOptions {
   readonly shortestLevel: number;
   /** Steps smaller than this with nothing but the ratio to go by may be the ground. */
   readonly groundStep: number;
+  /** The same for a low side shorter than `patchSeconds`, which may be a patch that the log's end cuts off. */
+  readonly patchStep: number;
+  readonly patchSeconds: number;
   /** Tractor slip that changes by this with the step shows that the ground changed. */
   readonly driveStep: number;
   /** A wheel that counts less than this share of the way has stopped counting; more than `doubledShare` counts double. */
@@ -64,7 +67,9 @@ export const speedOptions: SpeedOptions = {
   /* Ten minutes of comparing: longer than a hill on a pass, which comes and goes within one. */
   shortestLevel: 5,
   /* Mean slip of a free-rolling wheel differs between grounds by this much: common practice, no source. */
-  groundStep: 0.025,
+  groundStep: 0.018,
+  patchStep: 0.035,
+  patchSeconds: 3600,
   driveStep: 0.015,
   missingShare: 0.35,
   doubledShare: 1.6,

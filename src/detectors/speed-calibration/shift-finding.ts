@@ -21,7 +21,7 @@ export function shiftFinding(context: SpeedContext, subject: SpeedCase, step: St
   const effect = rateEffect(context, misreadingsIn(wrong.span, wrong.logRatio, story.slips), subject.ground.speed, story.windows);
   const common = {
     subject: 'wheel',
-    severity: isOff ? 'action' : 'watch',
+    severity: isOff && (sure || Math.abs(Math.log(step.ratio.value)) > options.patchStep) ? 'action' : 'watch',
     verdict: sure ? 'proved' : 'consistent',
     span,
     episodes: [span],

@@ -74,8 +74,9 @@ function causeOf(step: number, before: Level, after: Level, time: number, { fiel
   if (driveStep !== undefined && driveStep * Math.sign(step) < -options.driveStep) return 'ground';
   const [low, high] = step < 0 ? [after, before] : [before, after];
   const scatter = (level: Level): number => medianAbsoluteDeviation(own(level).map(({ logRatio }) => logRatio));
-  if (Math.abs(step) < 2 * options.groundStep && scatter(low) > SLIP_SCATTER * scatter(high)) return 'ground';
-  return Math.abs(step) < options.groundStep ? 'small' : 'open';
+  if (Math.abs(step) < options.patchStep && scatter(low) > SLIP_SCATTER * scatter(high)) return 'ground';
+  const byGround = low.end - low.start < options.patchSeconds ? options.patchStep : options.groundStep;
+  return Math.abs(step) < byGround ? 'small' : 'open';
 }
 
 /** A slipping wheel scatters more than a rolling one: sd 3 % against 0.5–1.5 % (common practice, no source). */
