@@ -10,6 +10,8 @@ export { findingsDocument } from './handover/findings-document.ts';
 export { letter, type Paint } from './handover/letter.ts';
 export { inspection } from './handover/inspection.ts';
 export { exportCsv } from './handover/export-csv.ts';
+export { exportGeoJson } from './handover/export-geojson.ts';
+export { exportParquet } from './handover/export-parquet.ts';
 export { blocksOf } from './blocks-of.ts';
 export { createDayViews, type DayViews } from './views/day-views.ts';
 export { version } from './version.ts';

@@ -2,6 +2,7 @@ import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { Ajv } from 'ajv';
+import { parquetReadObjects } from 'hyparquet';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { commands } from '../../src/cli/main.ts';
 import findingsSchema from '../../shared/findings-schema.json' with { type: 'json' };
@@ -120,6 +121,37 @@ describe('the other commands', () => {
     const first = await readFile(place, 'utf8');
     expect(first.split('\n').length).toBeGreaterThan(1000);
     expect(await readFile(again, 'utf8')).toBe(first);
+  });
+
+  test('export to GeoJSON: points with their channels, places of the findings, valid rings and positions', async () => {
+    const { status, out } = await sowtrace(['export', ...sample, '--channels', 'fan.1.speed', '--every', '5s', '--format', 'geojson']);
+    expect(status).toBe(0);
+    const { type, features } = JSON.parse(out) as { type: string; features: { geometry: { type: string; coordinates: number[][] }; properties: Record<string, unknown> }[] };
+    expect(type).toBe('FeatureCollection');
+    const points = features.filter((feature) => feature.geometry.type === 'Point');
+    /* 24 minutes in steps of 5 s, and the sample that ends them */
+    expect(points.length).toBe(289);
+    expect(points[0]?.properties).toMatchObject({ kind: 'sample', 'fan.1.speed [rpm]': expect.closeTo(3600, -3) as number });
+    for (const { geometry } of points) {
+      const [longitude, latitude] = geometry.coordinates as unknown as number[];
+      expect(longitude).toBeCloseTo(-30, 1);
+      expect(latitude).toBeCloseTo(0.5, 1);
+    }
+    expect(features.filter((feature) => feature.properties['code'] === 'run.blocked').length).toBeGreaterThan(0);
+  });
+
+  test('export to Parquet: as many rows, and the same values, as the CSV', async () => {
+    const place = path.join(folder, 'day.parquet');
+    expect((await sowtrace(['export', ...sample, '--channels', 'run.47.count,gnss.speed', '--every', '1s', '--format', 'parquet', '--out', place])).status).toBe(0);
+    const bytes = await readFile(place);
+    const rows = (await parquetReadObjects({ file: bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer })) as { time: Date; 'run.47.count': number | null }[];
+    const csv = await sowtrace(['export', ...sample, '--channels', 'run.47.count,gnss.speed', '--every', '1s', '--format', 'csv']);
+    const lines = csv.out.trim().split('\n').slice(1).map((line) => line.split(','));
+    expect(rows.filter((row) => row['run.47.count'] !== null)).toHaveLength(lines.filter((line) => line[2] !== '').length);
+    for (const line of lines.filter((_, index) => index % 97 === 0)) {
+      const row = rows.find((candidate) => candidate.time.getTime() === Date.parse(line[0] ?? ''));
+      expect(row?.['run.47.count'] ?? '').toBeCloseTo(Number(line[2]), 5);
+    }
   });
 
   test('help of every command comes from its own data', async () => {
