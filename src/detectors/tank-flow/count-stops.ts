@@ -29,7 +29,17 @@ export function countStops({ runs, alone }: CountTrack, { feed }: TankTrack, sha
     if (counts < share * usual * turns) spans.push({ start: k - WINDOW + 1, end: k + 1 });
   }
   return joinSpans(spans, 2 * SETTLED).filter(({ start, end }) => end - start >= shortest + WINDOW)
-    .map(({ start, end }) => ({ start: start + WINDOW / 2, end: end - WINDOW / 2 }));
+    .map(({ start, end }) => ({ start: start + WINDOW / 2, end: end - WINDOW / 2 }))
+    .filter((span) => !isCutOff(total, feed, usual, span.start));
+}
+
+/** From full flow to nothing at all within a second: the sensors lost their supply. Seed thins out over seconds, tower by tower. */
+function isCutOff(total: Float64Array, feed: Float64Array, usual: number, start: number): boolean {
+  const share = (k: number): number => (total[k] as number) / (usual * (feed[k] as number));
+  for (let k = Math.max(1, Math.floor(start) - WINDOW); k <= start + WINDOW; k++) {
+    if (share(k - 1) > 0.6 && [0, 1, 2].every((later) => total[k + later] === 0)) return true;
+  }
+  return false;
 }
 
 /** Sum over the runs per second; NaN where fewer than half of them are known. */

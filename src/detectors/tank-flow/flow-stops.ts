@@ -51,9 +51,16 @@ export function flowStops(track: TankTrack, stretches: readonly Span[], counts: 
   const perTurn = usualPerTurn(track, stretches);
   if (track.fed === undefined) return [];
   if (counts !== undefined) {
-    return countStops(counts, track, options.countShare, options.countSeconds).map((span) => ({ ...span, witness: 'counts', ...missingIn(track, span, perTurn) }));
+    const silences = countStops(counts, track, options.countShare, options.countSeconds);
+    return silences.map((span) => ({ ...span, witness: 'counts' as const, ...missingIn(track, span, perTurn) })).filter((stop) => !isDenied(track, stop, perTurn));
   }
   return perTurn === undefined ? [] : scaleStops(track, stretches, perTurn, options);
+}
+
+/** The scale went on falling with the turns: the sensors fell silent, not the flow. */
+function isDenied(track: TankTrack, stop: FlowStop, perTurn: number | undefined): boolean {
+  const promised = (perTurn ?? 0) * (track.fed === undefined ? 0 : turnsAt(track.fed, stop.end) - turnsAt(track.fed, stop.start));
+  return promised > 4 * stop.uncertainty && stop.missing < 0.5 * promised;
 }
 
 function scaleStops(track: TankTrack, stretches: readonly Span[], perTurn: number, { blockSeconds, leastMissing }: FlowStopOptions): readonly FlowStop[] {
