@@ -1,4 +1,5 @@
 import { fanFloor } from './fan-floor/fan-floor.ts';
+import { logQuality } from './log-quality/log-quality.ts';
 import { rate } from './rate/rate.ts';
 import type { AnyDetector } from './run-detectors.ts';
 import { runFlow } from './run-flow/run-flow.ts';
@@ -6,4 +7,4 @@ import { scale } from './scale/scale.ts';
 import { speedCalibration } from './speed-calibration/speed-calibration.ts';
 
 /** Every check, in the order they are listed to the reader. */
-export const detectors: readonly AnyDetector[] = [speedCalibration, rate, runFlow, fanFloor, scale];
+export const detectors: readonly AnyDetector[] = [speedCalibration, rate, runFlow, fanFloor, scale, logQuality];
