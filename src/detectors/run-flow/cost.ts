@@ -44,7 +44,7 @@ export function rowSpacing({ setup }: Pick<RunFlowContext, 'setup'>): number | u
 }
 
 /** kg/m² commanded for the counted product in a span (its median sample), else what the job sheet says. */
-function intendedRate({ timeline, episodes, setup }: RunFlowContext, { start, end }: Span): number | undefined {
+export function intendedRate({ timeline, episodes, setup }: Pick<RunFlowContext, 'timeline' | 'episodes' | 'setup'>, { start, end }: Span): number | undefined {
   const rates: number[] = [];
   for (const product of countedProducts(setup.job.products)) {
     const meter = setup.machine.tanks.find(({ id }) => id === product.tank)?.meter ?? product.tank;

@@ -1,9 +1,8 @@
 import { formatNumber, quantity } from '../../../shared/text.ts';
 import { defineDetector, type DetectorOutcome } from '../detector.ts';
 import { branchFindings, isBranch } from './branch-findings.ts';
-import { readFlowLog } from './flow-log.ts';
+import { drillView } from './drill-view.ts';
 import { ghostCounts } from './ghost-counts.ts';
-import { judgedCells } from './judged-cells.ts';
 import { blankFinding, ghostFindings, offsetFindings } from './lasting-findings.ts';
 import { runFlowMessages } from './messages.ts';
 import { runCases } from './run-cases.ts';
@@ -12,8 +11,7 @@ import { silencesOf, silentBlocks } from './silences.ts';
 import type { RunFlowContext, Story } from './story.ts';
 import { thresholds } from './thresholds.ts';
 import { towerFindings, towerOffsets } from './tower-findings.ts';
-import { towerFlows } from './tower-flow.ts';
-import { FEWEST_MATES, judgeRuns } from './tower-runs.ts';
+import { FEWEST_MATES } from './tower-runs.ts';
 import { runVariation } from './variation.ts';
 
 export const runFlow = defineDetector({
@@ -40,16 +38,14 @@ const LEAST_SECONDS = 300;
 
 function detect(context: RunFlowContext): DetectorOutcome {
   const { say, options } = context;
-  const log = readFlowLog(context, options.slowestSpeed);
-  const judged = judgedCells(log);
+  const view = drillView(context, options);
+  const { log, judged, drill, towers } = view;
   const longest = Math.max(0, ...judged.towers.map(({ cells }) => cells.length)) * log.step;
   if (!log.towers.some(({ open }) => open.includes(1))) return { status: 'too-little-data', why: say('noWork') };
   if (!log.runs.some(({ counts }) => counts.some((count) => count > 0))) return { status: 'too-little-data', why: say('noFlow') };
   if (longest < LEAST_SECONDS) return { status: 'too-little-data', why: say('tooShort', { judged: quantity.duration(longest), needed: quantity.duration(LEAST_SECONDS) }) };
 
-  const drill = judgeRuns(judged.towers, log.step, options.alarm);
-  const towers = towerFlows(log, drill, options.alarm);
-  const story: Story = { context, log, judged, drill, towers, thresholds: options };
+  const story: Story = { ...view, context };
   const silences = silencesOf(log, drill);
   const blocks = silentBlocks(log, drill, silences)
     .filter((block) => !block.members.every((member) => towers[member.tower]?.episodes.some((low) => low.start < block.end && low.end > block.start) === true))

@@ -3,7 +3,7 @@ import { formatNumber, quantity } from '../../../shared/text.ts';
 import { cautions } from '../cautions.ts';
 import { flowRatio } from './dead-time.ts';
 import { fieldCost } from './cost.ts';
-import { answersToOther } from './crossed-sections.ts';
+import { answersToOther, fellAtOnce } from './crossed-sections.ts';
 import { runsPicture, towerName, towerTrace, windowAround } from './evidence.ts';
 import { fanShare, precursors } from './precursors.ts';
 import { rowPlaces } from './row-places.ts';
@@ -135,17 +135,3 @@ export function towerOffsets(story: Story): readonly FindingDraft[] {
     }];
   });
 }
-
-/** The sum of the tower went from normal to nothing between two neighbouring cells. */
-function fellAtOnce(story: Story, tower: number, episode: FlowEpisode): boolean {
-  const flow = story.towers[tower];
-  const cell = story.drill.towers[tower]?.judged.cells[episode.from];
-  if (flow === undefined || cell === undefined) return false;
-  const ratio = (k: number): number => (flow.all[k] as number) / (flow.others[k] as number);
-  let between = 0;
-  for (let k = cell - 5; k < cell + 20; k++) if (ratio(k) > 0.1 && ratio(k) < 0.7) between++;
-  return episode.ratio.value < 0.1 && between * story.log.step <= AT_ONCE_SECONDS && Math.max(ratio(cell - 1), ratio(cell - 2), ratio(cell - 3)) > 0.7;
-}
-
-/** s from seven tenths to one tenth: a clutch that opens lets a tail of about 2 s arrive, a plug takes 3–30 s (trade.md F45). */
-const AT_ONCE_SECONDS = 2;

@@ -1,0 +1,62 @@
+import { median } from '../../series/robust.ts';
+import type { DetectorContext } from '../detector.ts';
+import { countedProducts, rowSpacing } from '../run-flow/cost.ts';
+import type { DrillView } from '../run-flow/run-cases.ts';
+import { delayEstimate, distanceFit, type DelayEstimate, type DistanceFit } from './delay-estimate.ts';
+import { crossings, typicalSpeed, type Edge, type SectionRuns } from './edges.ts';
+import type { SectionTimingMessage } from './messages.ts';
+import type { SectionTimingOptions } from './options.ts';
+import { responseShape, type ResponseShape } from './response-shape.ts';
+
+export type SectionTimingContext = DetectorContext<SectionTimingMessage, SectionTimingOptions>;
+
+/** All that the day's edges say about one direction. */
+export interface DelayStudy {
+  readonly on: boolean;
+  readonly edges: readonly Edge[];
+  readonly units: readonly (readonly Edge[])[];
+  readonly shape: ResponseShape;
+  readonly all: DelayEstimate | undefined;
+  readonly sections: readonly { readonly section: string; readonly delay: DelayEstimate }[];
+  readonly towers: readonly { readonly tower: string; readonly delay: DelayEstimate }[];
+  readonly distance: DistanceFit | undefined;
+  /** m/s at the edges. */
+  readonly speed: number;
+}
+
+export function delayStudy(sections: readonly SectionRuns[], edges: readonly Edge[], on: boolean, options: SectionTimingOptions): DelayStudy {
+  const units = crossings(edges, on);
+  const own = units.flat();
+  const shape = responseShape(sections, own, on);
+  const interval = median(sections.flatMap(({ towers }) => towers.flatMap(({ runs }) => runs.map((run) => run.interval))));
+  const names = sections.map(({ section }) => section);
+  const enough = (estimate: DelayEstimate | undefined): estimate is DelayEstimate => estimate !== undefined && estimate.n >= options.fewestCrossings && Number.isFinite(estimate.low) && Number.isFinite(estimate.high);
+  const all = delayEstimate(names, units, (edge, section) => (edge.section === section ? edge.delay : undefined), shape, interval);
+  return {
+    on, edges: own, units, shape, speed: typicalSpeed(own), all: enough(all) ? all : undefined, distance: distanceFit(units, shape.halfFlow, options),
+    sections: names.flatMap((section) => {
+      const delay = delayEstimate([section], units, (edge) => (edge.section === section ? edge.delay : undefined), shape, interval);
+      return enough(delay) ? [{ section, delay }] : [];
+    }),
+    towers: sections.flatMap(({ section, towers }) => towers.flatMap(({ id }, t) => {
+      const delay = delayEstimate([id], units, (edge) => (edge.section === section ? edge.towers[t] : undefined), shape, interval);
+      return enough(delay) ? [{ tower: id, delay }] : [];
+    })),
+  };
+}
+
+/** s as entered: for the section, else for the counted product's tank, else for all. */
+export function enteredDelay({ setup }: Pick<SectionTimingContext, 'setup'>, on: boolean, section?: string): number | undefined {
+  const { delays } = setup.machine;
+  if (delays === undefined) return undefined;
+  const tank = countedProducts(setup.job.products)[0]?.tank;
+  const own = section === undefined ? undefined : delays.sections.get(section);
+  const entered = own ?? (tank === undefined ? undefined : delays.tanks.get(tank)) ?? delays.all;
+  return on ? entered?.on : entered?.off;
+}
+
+/** m of one section; undefined without row spacing. */
+export function sectionWidth(context: Pick<SectionTimingContext, 'setup'>, { log }: DrillView, section: string): number | undefined {
+  const spacing = rowSpacing(context);
+  return spacing === undefined ? undefined : spacing * log.towers.reduce((sum, tower) => sum + (tower.section === section ? tower.outlets : 0), 0);
+}
