@@ -63,7 +63,7 @@ export async function axeFaults(page: Page): Promise<readonly string[]> {
 export async function dropOn(page: Page, files: readonly string[]): Promise<void> {
   const session = await page.context().newCDPSession(page);
   const data = { items: [], files: [...files], dragOperationsMask: 1 };
-  for (const type of ['dragEnter', 'dragOver', 'drop'] as const) await session.send('Input.dispatchDragEvent', { type, x: 400, y: 300, data });
+  for (const type of ['dragEnter', 'dragOver', 'drop'] as const) await session.send('Input.dispatchDragEvent', { type, x: 150, y: 300, data });
   await session.detach();
 }
 

@@ -5,7 +5,7 @@ import type { Evidence } from '../../../shared/evidence.ts';
 import { renderText } from '../../../shared/text.ts';
 import { counted } from '../../../shared/verdict.ts';
 import { ServerError, api } from '../../api.ts';
-import { address, go, reading } from '../../state.ts';
+import { go, reading } from '../../state.ts';
 import { EvidenceView } from '../evidence/evidence-view.tsx';
 import { Trouble } from '../frame/trouble.tsx';
 import { MarkForm } from './mark-form.tsx';
@@ -16,13 +16,13 @@ import { SEVERITY_WORDS, VERDICT_WORDS, whenOf } from './wording.ts';
 const say = (text: string): string => renderText(text, reading.value);
 
 /** One finding opened: its first evidence, then why, cost, setting and check; then what else there is to see. */
-export function FindingSheet({ view, finding }: { readonly view: DayView; readonly finding: FindingView }) {
+export function FindingSheet({ view, finding, isChosen }: { readonly view: DayView; readonly finding: FindingView; readonly isChosen: boolean }) {
   const heading = useRef<HTMLHeadingElement>(null);
   const { evidence, failure } = useEvidence(view, finding.id);
   /* A finding chosen by hand is read from its heading on; the one that opens with the page leaves the focus alone. */
   useEffect(() => {
     const element = heading.current;
-    if (element === null || address.peek().finding !== finding.id || document.activeElement === document.body) return;
+    if (element === null || !isChosen) return;
     element.focus({ preventScroll: true });
     const { top } = element.getBoundingClientRect();
     if (top < 0 || top > innerHeight * 0.7) element.scrollIntoView({ block: 'start' });
@@ -39,9 +39,9 @@ export function FindingSheet({ view, finding }: { readonly view: DayView; readon
           <span class="severity">{SEVERITY_WORDS[finding.severity].replace(':', '')}</span>
           {view.findings.length > 1 && (
             <span class="steps">
-              <button type="button" class="small" disabled={place === 0} onClick={() => stepFinding(view, -1)}><span aria-hidden="true">‹ </span>Before<span class="unseen">, finding</span></button>
+              <button type="button" class="small" disabled={place === 0} aria-label="Finding before" onClick={() => stepFinding(view, -1)}>‹ Before</button>
               <span class="quiet">{place + 1} of {view.findings.length}</span>
-              <button type="button" class="small" disabled={place === view.findings.length - 1} onClick={() => stepFinding(view, 1)}>Next<span class="unseen"> finding</span><span aria-hidden="true"> ›</span></button>
+              <button type="button" class="small" disabled={place === view.findings.length - 1} aria-label="Next finding" onClick={() => stepFinding(view, 1)}>Next ›</button>
             </span>
           )}
         </div>

@@ -1,4 +1,4 @@
-import { useEffect } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
 import { formatNumber, quantity, renderText } from '../../../shared/text.ts';
 import { verdictSentence } from '../../../shared/verdict.ts';
@@ -16,6 +16,9 @@ const say = (text: string): string => renderText(text, reading.value);
 /** What to fix: the verdict, the findings by consequence, one of them opened, and below what the verdict rests on. */
 export function FindingsPanel({ view }: { readonly view: DayView }) {
   const open = openFinding(view);
+  const first = useRef(open?.id);
+  const isChosen = useRef(false);
+  if (open?.id !== first.current) isChosen.current = true;
   useEffect(() => {
     const keys = (event: KeyboardEvent): void => {
       if (event.ctrlKey || event.metaKey || event.altKey || !areKeysOn.value) return;
@@ -32,7 +35,8 @@ export function FindingsPanel({ view }: { readonly view: DayView }) {
       <PrintHead view={view} />
       <p class="verdict" role="status">{say(verdictSentence(view.findings as never, view.checks))}</p>
       <div class="split">
-        <section class="choose" aria-label="Findings">
+        <section class="choose" aria-labelledby="findings">
+          <h2 id="findings" class="unseen">Findings</h2>
           {view.findings.length > 0 && (
             <ol class="finding-list">
               {view.findings.map((finding) => {
@@ -50,7 +54,7 @@ export function FindingsPanel({ view }: { readonly view: DayView }) {
           )}
           <DayFacts view={view} />
         </section>
-        {open === undefined ? <NothingFound view={view} /> : <FindingSheet key={open.id} view={view} finding={open} />}
+        {open === undefined ? <NothingFound view={view} /> : <FindingSheet key={open.id} view={view} finding={open} isChosen={isChosen.current} />}
       </div>
       <div class="grounds">
         <Checks checks={view.checks} />

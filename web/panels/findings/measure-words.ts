@@ -86,7 +86,7 @@ export function intervalWords({ value, low, high, unit }: Pick<Measurement, 'val
 export function measureSentence(code: string, measure: Measure, system: UnitSystem): string {
   const { value, between } = intervalWords(measure, system);
   const name = measureName(code);
-  const sure = between === undefined ? '' : `; 95 % sure between ${between}`;
+  const sure = between === undefined ? '' : `, with 95 % certainty from ${between}`;
   const expected = measure.expected === undefined ? '' : `. It should be ${expectedWords(measure.expected, measure.unit, system)}`;
   return `${name === '' ? '' : `${name}: `}${value}${sure}${expected}.`;
 }

@@ -10,7 +10,7 @@ export function Measurements({ measurements }: { readonly measurements: readonly
       <h3 id="measurements">What could be measured</h3>
       <div class="scroll" tabIndex={0} role="group" aria-labelledby="measurements">
         <table>
-          <thead><tr><th scope="col">Measured</th><th scope="col">of</th><th scope="col" class="number">value</th><th scope="col" class="number">95 % sure between</th><th scope="col" class="number">from</th></tr></thead>
+          <thead><tr><th scope="col">Measured</th><th scope="col">of</th><th scope="col" class="number">value</th><th scope="col" class="number">95 % sure from, to</th><th scope="col" class="number">count</th></tr></thead>
           <tbody>
             {measurements.map((one) => {
               const { value, between } = intervalWords(one, reading.value.units);
@@ -24,7 +24,7 @@ export function Measurements({ measurements }: { readonly measurements: readonly
           </tbody>
         </table>
       </div>
-      <p class="quiet">‘From’ counts the passes, fills, switchings or stretches behind a figure that do not depend on each other.</p>
+      <p class="quiet">The count is that of the passes, fills, switchings or stretches behind a figure that do not depend on each other.</p>
     </section>
   );
 }

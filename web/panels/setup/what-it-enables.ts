@@ -15,12 +15,11 @@ export const CHECKS: Readonly<Record<string, CheckWords>> = {
   'run-flow': { title: 'Flow of every run against its tower mates', needs: [], better: ['towers', 'machine', 'products'] },
   'scale': { title: 'Tank scales', needs: [], better: ['tickets', 'tanks'] },
   'fan-floor': { title: 'Fan speed against its floor', needs: ['products'], better: ['fans'] },
-  'rate': { title: 'Rate against target', needs: ['products'], better: ['machine', 'tanks', 'tickets'] },
-  'tank-flow': { title: 'Tanks that bridge, run out or run on', needs: ['tanks'], better: ['products'] },
-  'section-timing': { title: 'Delays and stuck sections', needs: ['towers'], better: ['timing'] },
+  'rate': { title: 'Rate of every product', needs: ['machine'], better: ['products', 'tanks', 'tickets'] },
+  'tank-flow': { title: 'Tanks and their flow', needs: [], better: ['tanks', 'products'] },
+  'section-timing': { title: 'Section commands against the flow', needs: ['towers'], better: ['timing'] },
   'coverage': { title: 'Overlaps and misses', needs: ['machine'], better: ['timing'] },
-  'geometry': { title: 'Antenna to openers', needs: ['machine'], better: ['timing'] },
-  'log-health': { title: 'The logs themselves', needs: [], better: [] },
+  'log-quality': { title: 'What the logs leave out', needs: [], better: [] },
 };
 
 export const titleOfCheck = (detector: string): string => CHECKS[detector]?.title ?? detector.replaceAll('-', ' ');
