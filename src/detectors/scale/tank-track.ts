@@ -84,18 +84,46 @@ function shaftTurns(meter: string, { channel, timeline }: TrackSource): { readon
 
 /**
  * A section whose clutch is off takes its share of the product out of every turn of a common shaft; where each section has a
- * drive of its own, the logged turns are fewer already. Which of the two this cart is shows in turns per metre.
+ * drive of its own, the logged turns are fewer already. Which of the two this cart is shows in turns per metre; likewise whether the
+ * shaft stops with the last section or turns on for nothing.
  */
 function withSections(shaft: Float64Array, source: TrackSource): Float64Array {
   const share = shareOn(source);
+  if (share === undefined) return shaft;
+  let [turned, fed] = [0, 0];
+  for (let k = 0; k < shaft.length; k++) {
+    const turns = shaft[k] as number;
+    if (!(turns > 0)) continue;
+    turned += turns;
+    if ((share[k] as number) > 0) fed += turns;
+  }
+  /* Sections that read off most of the time this meter turns are not its sections. */
+  if (fed < 0.5 * turned) return shaft;
   const speed = speedOf(source);
-  if (share === undefined || speed === undefined) return shaft;
-  let [fullTurns, fullWay, partTurns, partWay, partWayOn] = [0, 0, 0, 0, 0];
+  const { isCommon, turnsOn } = speed === undefined ? { isCommon: false, turnsOn: false } : driveOf(shaft, share, speed);
+  let off = 0;
+  return shaft.map((turns, k) => {
+    const on = share[k] as number;
+    off = on === 0 ? off + 1 : 0;
+    if (Number.isNaN(turns)) return turns;
+    if (off > 0 && (turnsOn || off > RUN_OUT)) return 0;
+    return on > 0 && isCommon ? turns * on : turns;
+  });
+}
+
+/** s after the last section went off in which a shaft may still run out, and in which it shows whether it does. */
+const RUN_OUT = 3;
+
+/** Whether the turns per metre stay up while some of the sections are off, and while all of them are. */
+function driveOf(shaft: Float64Array, share: Float64Array, speed: Float64Array): { readonly isCommon: boolean; readonly turnsOn: boolean } {
+  let [fullTurns, fullWay, partTurns, partWay, partWayOn, offTurns, offWay] = [0, 0, 0, 0, 0, 0, 0];
+  let off = 0;
   for (let k = 1; k < shaft.length; k++) {
     const turns = shaft[k] as number;
     const way = speed[k] as number;
     const on = share[k] as number;
-    if (!(turns > 0 && way > 0.5) || on !== share[k - 1]) continue;
+    off = on === 0 ? off + 1 : 0;
+    if (!(turns >= 0 && way > 0.5) || on !== share[k - 1]) continue;
     if (on === 1) {
       fullTurns += turns;
       fullWay += way;
@@ -103,13 +131,16 @@ function withSections(shaft: Float64Array, source: TrackSource): Float64Array {
       partTurns += turns;
       partWay += way;
       partWayOn += way * on;
+    } else if (off <= RUN_OUT) {
+      offTurns += turns;
+      offWay += way;
     }
   }
-  if (partTurns === 0 || fullWay === 0) return shaft;
-  const asCommonShaft = (fullTurns / fullWay) * partWay;
-  const asOwnDrives = (fullTurns / fullWay) * partWayOn;
-  if (Math.abs(partTurns - asOwnDrives) <= Math.abs(partTurns - asCommonShaft)) return shaft;
-  return shaft.map((turns, k) => turns * (share[k] as number));
+  const perMetre = fullWay === 0 ? 0 : fullTurns / fullWay;
+  return {
+    isCommon: partTurns > 0 && Math.abs(partTurns - perMetre * partWay) < Math.abs(partTurns - perMetre * partWayOn),
+    turnsOn: offTurns > 0.4 * perMetre * offWay,
+  };
 }
 
 function speedOf({ channel, timeline }: TrackSource): Float64Array | undefined {
