@@ -4,7 +4,7 @@ import type { Unit } from '../../../shared/units.ts';
 import { createRandom } from '../../../src/series/random.ts';
 import type { TestDay } from '../../support/detector-tester.ts';
 
-/** Passes of six minutes with 25 s turns; a fan at 3,600 rpm that dips at lifts. Noise by trade.md a.3 (0.5–1.5 % of rpm, 2 % of pressure). */
+/** Passes of six minutes with 25 s turns; a fan at 3,600 rpm that dips at lifts. Noise 0.7 % of rpm, 2 % of pressure: common practice, no source. */
 export interface FanTestDay {
   readonly hours?: number;
   /** rpm entered for the product; 0 = none entered. */

@@ -5,7 +5,7 @@ import { createRandom } from '../../../src/series/random.ts';
 import type { TestDay } from '../../support/detector-tester.ts';
 
 /**
- * Six passes of 200 s with 25 s turns: a short day that shares no code with the synthetic farm. Noise as in trade.md g.1:
+ * Six passes of 200 s with 25 s turns: a short day that shares no code with the synthetic farm. Noise (common practice, no source):
  * slip an Ornstein–Uhlenbeck process, GNSS speed white, whole pulses each second.
  */
 export interface ShortDay {
