@@ -4,7 +4,7 @@ import type { Analysis, Day } from '../shared/day.ts';
 import type { Finding } from '../shared/finding.ts';
 import { emptySetup, type Setup } from '../shared/setup.ts';
 import { parseSetup } from '../shared/setup-file.ts';
-import { SetupError, analyse, blocksOf, createDayViews, findingsDocument, isMendable, openLog, parseColumns, parseSignals, readOpenedLogs, type DayViews } from '../src/index.ts';
+import { SetupError, analyse, blocksOf, createDayViews, findingsDocument, isMendable, openLogs, parseColumns, parseSignals, readOpenedLogs, type DayViews } from '../src/index.ts';
 import type { WorkerEvent, WorkerJob, WorkerQuestion } from './worker-messages.ts';
 
 /* Reads one day, judges it and answers questions about it until it is ended. */
@@ -21,13 +21,13 @@ let setupText = job.setup;
 
 try {
   const setup = setupFrom(job.setup);
-  const logs = await Promise.all(job.files.map(async (file) => ({ ...(await openLog(file.path)), name: file.name })));
-  const read = await readOpenedLogs(logs, {
+  const opened = await openLogs(job.files);
+  const read = await readOpenedLogs(opened.logs, {
     zone: zoneFor(setup),
     ...(job.signals === undefined ? {} : { signals: parseSignals(job.signals, job.signalsName ?? 'signals.json') }),
     ...(job.columns === undefined ? {} : { columns: parseColumns(job.columns, job.columnsName ?? 'columns.json') }),
     onProgress: (progress) => tell({ kind: 'progress', ...progress }),
-  });
+  }).finally(opened.close);
   tell({ kind: 'judging' });
   const judged = analyse(read, setup);
   day = read;

@@ -1,6 +1,7 @@
 /** The public face of the engine: what the command line and the server may use, and nothing else. */
 export { UsageError, InputError, SetupError, isMendable } from './core/errors.ts';
 export { openLog } from './open-log.ts';
+export { openLogs } from './open-logs.ts';
 export { glanceAt } from './log-glance.ts';
 export { readLogs, readOpenedLogs, type ReadOptions } from './read-logs.ts';
 export { parseColumns } from './formats/csv/columns-file.ts';

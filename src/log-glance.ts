@@ -9,6 +9,8 @@ import { timeHeading } from './formats/csv/time-cell.ts';
 import { formats, recognise } from './formats/registry.ts';
 import { unrecognised } from './formats/unrecognised.ts';
 import { openLog } from './open-log.ts';
+import { openLogs } from './open-logs.ts';
+import { isZip } from './reading/zip-archive.ts';
 
 const HEAD = 65_536;
 const CELLS_SHOWN = 4;
@@ -16,6 +18,11 @@ const CELLS_SHOWN = 4;
 /** What the first 64 KiB of a log tell: its format, or why none fits; for CSV its columns with their first values. Never throws for a bad file. */
 export async function glanceAt(path: string, name: string, columns?: ColumnsFile): Promise<LogGlance> {
   try {
+    if (await isZip(path)) {
+      const { logs, close } = await openLogs([{ path, name }]);
+      await close();
+      return { format: { id: 'zip', title: `zip archive of ${logs.length} ${logs.length === 1 ? 'log' : 'logs'}` } };
+    }
     const log = await openLog(path);
     const { head, bytes } = await peek(log.bytes(), HEAD);
     await bytes[Symbol.asyncIterator]().return?.();
@@ -32,8 +39,7 @@ export async function glanceAt(path: string, name: string, columns?: ColumnsFile
 function columnsOf(dialect: Dialect, columns: ColumnsFile | undefined): readonly ColumnGlance[] {
   return dialect.headings.map((heading, index): ColumnGlance => {
     const cells = dialect.firstRows.map((row) => (row[index] ?? '').trim());
-    const named = columns?.columns.get(heading) ?? columns?.columns.get(splitHeading(heading).name);
-    const meaning = named ?? mapHeading(heading);
+    const meaning = columns?.columns.get(heading) ?? mapHeading(heading);
     const { unit } = splitHeading(heading);
     const isTime = columns?.timeColumn === undefined ? timeHeading(heading) !== undefined : columns.timeColumn.heading === heading;
     return {

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { open } from 'node:fs/promises';
+import { open, readdir } from 'node:fs/promises';
 import path from 'node:path';
 import { InputError } from './core/errors.ts';
 import { bytesInPieces, type ByteStream } from './core/byte-stream.ts';
@@ -17,7 +17,16 @@ export interface OpenedLog {
   readonly taken: () => number;
   /** Final once `bytes` has ended. */
   readonly outcome: () => ReadOutcome;
+  /** Opens the file of this name, in any case, that lies in the same folder or archive. */
+  readonly beside?: (name: string) => Promise<OpenedLog | undefined>;
+  /** It was found in a folder or archive, where other things lie too: when it is no log it is left out, not refused. */
+  readonly isFound?: boolean;
+  /** What a reader should know of how it was found. */
+  readonly notes?: readonly string[];
 }
+
+/** The stored bytes cannot be had to their end: what came before counts. Thrown while they are read. */
+export class DamagedStorage extends Error {}
 
 export interface ReadOutcome {
   /** Of the decompressed bytes, hex. */
@@ -41,7 +50,7 @@ export async function openLog(file: string): Promise<OpenedLog> {
     await handle.close();
     throw new InputError('is-folder', `${file} is a folder.`, 'Name the log files in it.');
   }
-  return opened(name, about.isFile() ? about.size : 0, async function* () {
+  const log = openStored(name, about.isFile() ? about.size : 0, async function* () {
     /* Two buffers: while one is worked on, the other is filled. */
     const buffers = [Buffer.allocUnsafe(READ_SIZE), Buffer.allocUnsafe(READ_SIZE)] as const;
     let turn = 0;
@@ -62,14 +71,26 @@ export async function openLog(file: string): Promise<OpenedLog> {
       await handle.close();
     }
   });
+  return { ...log, beside: (wanted) => openBeside(path.dirname(file), wanted) };
+}
+
+/** Only names that a log can refer to: never a path. */
+const PLAIN_NAME = /^[\w-]+\.[\w]+$/;
+
+async function openBeside(folder: string, wanted: string): Promise<OpenedLog | undefined> {
+  if (!PLAIN_NAME.test(wanted)) return undefined;
+  const entries = await readdir(folder, { withFileTypes: true });
+  const found = entries.find((entry) => entry.isFile() && entry.name.toLowerCase() === wanted.toLowerCase());
+  return found === undefined ? undefined : openLog(path.join(folder, found.name));
 }
 
 /** Bytes already in memory, for uploads and tests. */
 export function openBytes(name: string, bytes: Uint8Array): OpenedLog {
-  return opened(name, bytes.length, () => bytesInPieces(bytes));
+  return openStored(name, bytes.length, () => bytesInPieces(bytes));
 }
 
-function opened(name: string, size: number, stored: () => ByteStream): OpenedLog {
+/** From stored bytes of any origin. */
+export function openStored(name: string, size: number, stored: () => ByteStream): OpenedLog {
   const hash = createHash('sha256');
   let sha256 = '';
   let taken = 0;
@@ -87,10 +108,15 @@ function opened(name: string, size: number, stored: () => ByteStream): OpenedLog
     const report = (found: Damage): void => {
       damage = found;
     };
-    for await (const chunk of decompressed(name, counted(), report)) {
-      hash.update(chunk);
-      total += chunk.length;
-      yield chunk;
+    try {
+      for await (const chunk of decompressed(name, counted(), report)) {
+        hash.update(chunk);
+        total += chunk.length;
+        yield chunk;
+      }
+    } catch (error) {
+      if (!(error instanceof DamagedStorage)) throw error;
+      damage = { offset: total, reason: error.message };
     }
     sha256 = hash.digest('hex');
   }

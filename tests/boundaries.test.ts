@@ -10,7 +10,7 @@ const RULES: readonly { readonly area: string; readonly may: readonly string[] }
   { area: 'src/core/', may: ['shared/', 'src/core/'] },
   { area: 'src/series/', may: ['shared/', 'src/core/', 'src/series/', 'simple-statistics'] },
   { area: 'src/field/', may: ['shared/', 'src/core/', 'src/series/', 'src/field/', 'geographiclib-geodesic', 'simple-statistics'] },
-  { area: 'src/formats/', may: ['shared/', 'src/core/', 'src/formats/', 'papaparse'] },
+  { area: 'src/formats/', may: ['shared/', 'src/core/', 'src/formats/', 'papaparse', 'saxes'] },
   { area: 'src/messages/', may: ['shared/', 'src/core/', 'src/messages/', 'src/formats/log-format.ts', '@canboat/ts-pgns'] },
   { area: 'src/episodes/', may: ['shared/', 'src/core/', 'src/series/', 'src/field/', 'src/episodes/'] },
   { area: 'src/detectors/', may: ['shared/', 'src/core/', 'src/series/', 'src/field/', 'src/episodes/', 'src/detectors/', 'simple-statistics'] },
@@ -21,7 +21,7 @@ const RULES: readonly { readonly area: string; readonly may: readonly string[] }
   /* the command line starts the server, but only through its one entry */
   { area: 'src/cli/link-command.ts', may: ['node:'] },
   { area: 'src/cli/', may: ['shared/', 'src/index.ts', 'src/cli/', 'server/main.ts', 'node:'] },
-  { area: 'src/', may: ['shared/', 'src/', 'node:', 'fzstd', 'fflate'] },
+  { area: 'src/', may: ['shared/', 'src/', 'node:', 'fzstd', 'fflate', 'yauzl'] },
   { area: 'server/', may: ['shared/', 'src/index.ts', 'server/', 'express', 'node:'] },
   { area: 'web/build.ts', may: ['node:', 'esbuild'] },
   { area: 'web/', may: ['shared/', 'web/', 'uplot', 'preact', '@preact/signals'] },

@@ -17,6 +17,10 @@ export interface LogFormat {
 export interface ReadingContext {
   /** IANA zone of clock times written without one; UTC when left out. */
   readonly zone?: string;
+  /** The file's own name, for formats of several files that belong together by name. */
+  readonly fileName?: string;
+  /** Opens the file of this name (in any case) that lies in the same folder or archive; undefined when there is none. */
+  readonly beside?: (name: string) => Promise<AsyncIterable<Uint8Array> | undefined>;
   /** Heading of the time column and its unit, when a columns file names one. */
   readonly timeColumn?: { readonly heading: string; readonly unit?: string };
 }
@@ -32,6 +36,8 @@ export interface LogSink {
   readonly column: (heading: ColumnHeading) => ColumnWriter;
   /** Opens columns that share one clock, for formats whose records are rows. */
   readonly table: (headings: readonly ColumnHeading[]) => TableWriter;
+  /** Opens the process data of one device, for formats that hold them by element and number (ISO 11783-10). */
+  readonly device: (description: DeviceDescription) => ProcessWriter;
   readonly accepted: (bytes: number, records: number) => void;
   readonly rejected: (place: { readonly offset: number; readonly line?: number }, bytes: number, reason: string) => void;
   readonly ignored: (bytes: number, rule: string, records?: number) => void;
@@ -95,10 +101,48 @@ export interface TableWriter {
   readonly rows: (times: Float64Array, values: readonly Float64Array[], count: number) => void;
 }
 
+/** Values of one device; raw numbers of the data dictionary (ISO 11783-11). `time` as for `ColumnWriter.push`. */
+export interface ProcessWriter {
+  readonly push: (time: number, element: number, ddi: number, value: number) => void;
+}
+
+/** A device as it describes itself (ISO 11783-10 A.2–A.6): which element numbers are tanks, sections, rows, and what their process data are called. */
+export interface DeviceDescription {
+  readonly designator: string;
+  readonly softwareVersion: string;
+  /** NAME, 16 hex digits, most significant first. */
+  readonly name: string;
+  readonly elements: readonly DeviceElement[];
+}
+
+/** Kinds of element in the order of their numbers. */
+export const ELEMENT_TYPES = ['other', 'device', 'function', 'bin', 'section', 'unit', 'connector', 'navigation'] as const;
+export type ElementType = (typeof ELEMENT_TYPES)[number];
+
+export interface DeviceElement {
+  readonly objectId: number;
+  readonly type: ElementType;
+  readonly designator: string;
+  /** What process data carry. */
+  readonly number: number;
+  /** Object id of the parent element or of the device. */
+  readonly parent: number;
+  /** Process data and fixed properties of the element. */
+  readonly data: readonly ElementData[];
+}
+
+export interface ElementData {
+  readonly ddi: number;
+  readonly designator: string;
+  /** Raw value of a fixed property; undefined for process data, which are measured. */
+  readonly value: number | undefined;
+}
+
 /** What turns one log's frames and whole messages into channels; made by `createDecoder` of src/messages/decoder.ts. */
 export interface FrameDecoder {
   readonly frames: (batch: FrameBatch) => void;
   readonly message: (message: WholeMessage) => void;
+  readonly device: (description: DeviceDescription) => ProcessWriter;
   /** Called once, after the last frame. */
   readonly finish: () => DecodedLog;
 }

@@ -5,9 +5,10 @@ import type { LogFormat } from './log-format.ts';
 import { n2kText } from './n2k-text/n2k-text.ts';
 import { pcap } from './pcap/pcap.ts';
 import { pcapng } from './pcapng/pcapng.ts';
+import { taskdata } from './taskdata/taskdata.ts';
 
 /** Every log format, in the order in which they are asked. */
-export const formats: readonly LogFormat[] = [candump, candumpSpaced, pcap, pcapng, n2kText, csv];
+export const formats: readonly LogFormat[] = [candump, candumpSpaced, pcap, pcapng, taskdata, n2kText, csv];
 
 /** The format that claims these first 64 KiB most strongly; undefined when none does. */
 export function recognise(head: Uint8Array): LogFormat | undefined {

@@ -19,6 +19,7 @@ const KNOWN_KINDS: readonly (readonly [head: readonly number[], what: string, wh
 /** Why a file is no log that can be read, as precisely as its first bytes tell. */
 export function unrecognised(name: string, head: Uint8Array, formats: readonly LogFormat[]): InputError {
   if (head.length === 0) return new InputError('empty', `${name} is empty.`, 'Check that the recorder wrote it completely.');
+  if (/^TLG\d{5}\.BIN$/i.test(name)) return new InputError('wrong-kind', `${name} is a part of ISO 11783-10 task data.`, 'Give TASKDATA.XML with all TLG files beside it, the folder, or a zip of it.');
   const kind = KNOWN_KINDS.find(([magic]) => magic.every((byte, i) => head[i] === byte));
   if (kind !== undefined) return new InputError('wrong-kind', `${name} is ${kind[1]}.`, kind[2]);
   const zeros = head.every((byte) => byte === 0);

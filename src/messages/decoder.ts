@@ -50,6 +50,7 @@ export function createDecoder(context: DecoderContext): FrameDecoder {
       if (Number.isNaN(message.time)) untimed += 1;
       deliver(message.pgn, message.bus, message.source, message.destination, message.time, message.data);
     },
+    device: handlers.processData.logged,
     finish: (): DecodedLog => {
       const busNames = context.busNames();
       const messages = summarise(context.file, busNames, [frames, whole]);

@@ -1,37 +1,8 @@
-/**
- * A device's description of itself (ISO 11783-10 A.2–A.6, the 'object pool'): which element numbers are tanks, sections,
- * rows, and what their process data are called. Layout read in AgIsoStack++ and checked on its own pool.
- */
-export interface DeviceDescription {
-  readonly designator: string;
-  readonly softwareVersion: string;
-  /** NAME, 16 hex digits, most significant first. */
-  readonly name: string;
-  readonly elements: readonly DeviceElement[];
-}
+import { ELEMENT_TYPES, type DeviceDescription, type DeviceElement, type ElementData, type ElementType } from '../formats/log-format.ts';
 
-export type ElementType = 'device' | 'function' | 'bin' | 'section' | 'unit' | 'connector' | 'navigation' | 'other';
+export type { DeviceDescription, ElementType };
 
-export interface DeviceElement {
-  readonly objectId: number;
-  readonly type: ElementType;
-  readonly designator: string;
-  /** What process data messages carry. */
-  readonly number: number;
-  /** Object id of the parent element or of the device. */
-  readonly parent: number;
-  /** Process data and fixed properties of the element. */
-  readonly data: readonly ElementData[];
-}
-
-export interface ElementData {
-  readonly ddi: number;
-  readonly designator: string;
-  /** Raw value of a fixed property; undefined for process data, which are measured. */
-  readonly value: number | undefined;
-}
-
-const ELEMENT_TYPES: readonly ElementType[] = ['other', 'device', 'function', 'bin', 'section', 'unit', 'connector', 'navigation'];
+/* The 'object pool' of ISO 11783-10 A.2–A.6: layout read in AgIsoStack++ and checked on its own pool. */
 /** A device may add a structure label of up to 32 bytes from version 4 on; older pools go on with the next object's letters. */
 const LONGEST_EXTENDED_LABEL = 32;
 

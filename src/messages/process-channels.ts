@@ -1,12 +1,12 @@
 import { channelKind, conversion } from '../../shared/channel-names.ts';
-import type { Channel } from '../../shared/channel.ts';
+import type { Channel, ChannelSource } from '../../shared/channel.ts';
 import { SI_UNIT, UNITS, type Unit } from '../../shared/units.ts';
 import type { Column } from '../core/column-builder.ts';
 import { sourceOf, type RankedChannel } from './channel-book.ts';
 import { SECTIONS_PER_GROUP, dictionaryEntry, stateGroup } from './data-dictionary.ts';
 import { elementInstances, type DeviceDescription, type ElementType } from './device-description.ts';
 import type { Sender } from './names.ts';
-import { PROCESS_DATA, type ProcessData, type ProcessStream } from './process-data.ts';
+import { NO_BUS, PROCESS_DATA, type ProcessData, type ProcessStream } from './process-data.ts';
 
 /** Which value on which kind of element becomes which channel; N is the element's number among its kind. */
 interface Rule {
@@ -72,11 +72,20 @@ export function processChannels(data: ProcessData, file: string, busNames: reado
   });
   const ranked = streams.flatMap((stream) => namedColumns(stream, streams).filter((column) => column.value.some(Number.isFinite)).map((column): RankedChannel => {
     const { id, unit, time, value, trust, derivedFrom } = column;
-    const origin = { pgn: PROCESS_DATA, ddi: stream.ddi, element: stream.element, ...(derivedFrom === undefined ? {} : { derivedFrom }) };
-    const channel: Channel = { id, unit, time, value, source: sourceOf({ sender: stream.from, bus: stream.bus, origin }, file, busNames) };
+    const origin = { ddi: stream.ddi, element: stream.element, ...(derivedFrom === undefined ? {} : { derivedFrom }) };
+    const source = stream.bus === NO_BUS ? loggedSource(stream, origin, file) : sourceOf({ sender: stream.from, bus: stream.bus, origin: { pgn: PROCESS_DATA, ...origin } }, file, busNames);
+    const channel: Channel = { id, unit, time, value, source };
     return { channel, trust };
   }));
   return { ranked, notes: notesOf(data, streams) };
+}
+
+/** Task data name devices, not addresses. */
+function loggedSource(stream: KnownStream, origin: Partial<ChannelSource>, file: string): ChannelSource {
+  const element = stream.description?.elements.find((candidate) => candidate.number === stream.element)?.designator;
+  const words = [stream.description?.designator, element, designator(stream.description, stream)].filter((word) => word !== undefined && word !== '');
+  const { name } = stream.from;
+  return { file, ...(words.length === 0 ? {} : { column: words.join(', ') }), ...(name === undefined ? {} : { name: name.hex }), ...origin };
 }
 
 function namedColumns(stream: KnownStream, all: readonly KnownStream[]): readonly NamedColumn[] {

@@ -1,12 +1,16 @@
 import { createColumnBuilder, type ColumnBuilder } from '../core/column-builder.ts';
+import type { ProcessWriter } from '../formats/log-format.ts';
 import { parseDeviceDescription, type DeviceDescription } from './device-description.ts';
-import { TASK_CONTROLLER_FUNCTION, type Sender } from './names.ts';
+import { TASK_CONTROLLER_FUNCTION, parseName, type Sender } from './names.ts';
 
 /** ISO 11783-10 process data: values that device and task controller send each other (messages.md 5). */
 export const PROCESS_DATA = 51968;
 
+export const NO_BUS = -1;
+
 /** One value of one element, as sent in one direction. Raw numbers; what they mean is settled when the log has been read. */
 export interface ProcessStream {
+  /** `NO_BUS` when it was not logged from a bus. */
   readonly bus: number;
   readonly from: Sender;
   /** Undefined when sent to all. */
@@ -17,6 +21,8 @@ export interface ProcessStream {
 }
 
 export interface ProcessData {
+  /** A device of a log that holds values by device, not messages; it gets a number, from 1, in place of an address. */
+  readonly logged: (description: DeviceDescription) => ProcessWriter;
   /** Prepares for the messages of one sender to one receiver. `data` is padded to 8 bytes, or whole when longer. */
   readonly handler: (from: Sender, to: Sender | undefined) => (time: number, data: Uint8Array, at: number, length: number) => void;
   readonly streams: () => readonly ProcessStream[];
@@ -49,6 +55,7 @@ export function createProcessData(): ProcessData {
   const uploads = new Map<Sender, Uint8Array[]>();
   const descriptions = new Map<number, DeviceDescription>();
   let unreadable = 0;
+  let devices = 0;
 
   const stream = (from: Sender, to: Sender | undefined, element: number, ddi: number): ProcessStream | undefined => {
     const key = `${from.key}/${to?.key ?? '*'}/${element}/${ddi}`;
@@ -80,6 +87,21 @@ export function createProcessData(): ProcessData {
   };
 
   return {
+    logged: (about) => {
+      devices += 1;
+      const sender: Sender = { bus: NO_BUS, key: -devices, address: devices, name: nameOf(about.name) };
+      descriptions.set(sender.key, about);
+      const known = new Map<number, ProcessStream>();
+      return {
+        push: (time, element, ddi, value) => {
+          const key = element * 65_536 + ddi;
+          const target = known.get(key) ?? stream(sender, undefined, element, ddi);
+          if (target === undefined) return;
+          known.set(key, target);
+          target.column.push(time, value);
+        },
+      };
+    },
     handler: (from, to) => {
       const known = new Map<number, ProcessStream>();
       return (time, data, at, length) => {
@@ -115,6 +137,12 @@ export function createProcessData(): ProcessData {
     },
     unreadable: () => unreadable,
   };
+}
+
+/** NAME as 16 hex digits, most significant first; undefined when it is none. */
+function nameOf(hex: string): Sender['name'] {
+  if (!/^[0-9a-f]{16}$/i.test(hex)) return undefined;
+  return parseName(Uint8Array.from({ length: 8 }, (_, i) => Number.parseInt(hex.slice(14 - i * 2, 16 - i * 2), 16)), 0);
 }
 
 function joined(parts: readonly Uint8Array[]): Uint8Array {

@@ -115,6 +115,7 @@ export function createLogSink(file: string, decoder: FrameDecoder, columnsFile: 
       };
     },
     table: openTable,
+    device: decoder.device,
     accepted: (size, count) => {
       bytes.accepted += size;
       records += count;

@@ -98,6 +98,7 @@ function countingSink(): { readonly sink: LogSink; readonly records: () => numbe
       frames: nothing, message: nothing, rejected: nothing, ignored: nothing, note: nothing,
       column: () => ({ push: nothing }),
       table: () => ({ rows: nothing }),
+      device: () => ({ push: nothing }),
       accepted: (_, count) => { records += count; },
     },
   };

@@ -12,6 +12,8 @@ export interface Frame {
 export interface Recording {
   readonly frames: readonly Frame[];
   readonly messages: readonly { readonly time: number; readonly pgn: number; readonly source: number; readonly data: string }[];
+  /** By device, element and number: raw values. */
+  readonly process: Readonly<Record<string, readonly (readonly [number, number])[]>>;
   readonly columns: readonly { readonly heading: string; readonly samples: readonly (readonly [number, number])[] }[];
   readonly records: number;
   readonly bytes: { readonly accepted: number; readonly rejected: number; readonly ignored: number };
@@ -41,6 +43,8 @@ export async function record(format: LogFormat, bytes: Uint8Array, options: { re
   const account = { accepted: 0, rejected: 0, ignored: 0 };
   const ignored: Record<string, number> = {};
   const notes: string[] = [];
+  const process: Record<string, [number, number][]> = {};
+  let devices = 0;
   let records = 0;
 
   const openColumn = (heading: string): [number, number][] => {
@@ -81,6 +85,14 @@ export async function record(format: LogFormat, bytes: Uint8Array, options: { re
         },
       };
     },
+    device: () => {
+      const device = devices++;
+      return {
+        push: (time, element, ddi, value) => {
+          (process[`${device}/${element}/${ddi}`] ??= []).push([time, value]);
+        },
+      };
+    },
     accepted: (size, count) => {
       account.accepted += size;
       records += count;
@@ -96,7 +108,7 @@ export async function record(format: LogFormat, bytes: Uint8Array, options: { re
     note: (sentence) => notes.push(sentence),
   };
   await format.read(inPieces(bytes, options.pieces ?? Math.max(1, bytes.length)), sink, options.context);
-  return { frames, messages, columns, records, bytes: account, rejected, ignored, notes };
+  return { frames, messages, process, columns, records, bytes: account, rejected, ignored, notes };
 }
 
 export const utf8 = (text: string): Uint8Array => new TextEncoder().encode(text);

@@ -1,5 +1,6 @@
 import type { FormatSample } from './contract.ts';
 import { utf8 } from './recording-sink.ts';
+import { taskSample } from './taskdata/task-sample.ts';
 
 /** Small logs of every kind: each format must read its own and refuse the others'. */
 const candumpSample: FormatSample = {
@@ -160,7 +161,7 @@ export function pcapngOf(): Uint8Array {
 const pcapSample: FormatSample = { name: 'pcap capture', records: 5, bytes: pcapOf({ isLittle: true, isNano: false }) };
 const pcapngSample: FormatSample = { name: 'pcapng capture', records: 22, bytes: pcapngOf() };
 
-export const samples = { candump: candumpSample, spaced: spacedSample, csv: csvSample, plainN2k: plainN2kSample, pcap: pcapSample, pcapng: pcapngSample };
+export const samples = { candump: candumpSample, spaced: spacedSample, csv: csvSample, plainN2k: plainN2kSample, pcap: pcapSample, pcapng: pcapngSample, taskdata: taskSample };
 
 export function neighboursOf(name: keyof typeof samples): readonly FormatSample[] {
   return Object.entries(samples).filter(([key]) => key !== name).map(([, sample]) => sample);
