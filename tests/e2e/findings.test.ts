@@ -124,7 +124,7 @@ describe('marks', () => {
     await other.locator('.finding-list .mark').filter({ hasText: 'Fixed' }).waitFor();
     await other.unroute('**/pulse');
     await other.getByRole('button', { name: 'Save the mark' }).click();
-    await page.locator('.finding-list .mark').filter({ hasText: 'Not so' }).waitFor();
+    await expect.poll(() => page.locator('.finding-list .mark').allInnerTexts()).toEqual(['Not so']);
     await other.context().close();
   });
 
@@ -159,6 +159,7 @@ test('by keyboard alone from the start page to the evidence', async () => {
   await tabTo('Run 12');
   await fresh.keyboard.press('Enter');
   await fresh.locator('article.finding h2').filter({ hasText: 'Run 12' }).waitFor();
+  await expect.poll(() => fresh.evaluate('document.activeElement.id')).toBe('finding-title');
   /* From the heading that now has the focus the first picture is at most three steps away. */
   let steps = 0;
   while (!(await fresh.evaluate("document.activeElement.closest('.evidence') !== null")) && steps < 6) {

@@ -38,12 +38,15 @@ function csv(headings: readonly string[]): string {
 }
 
 /** Nothing of a payload became an element, and none of its handlers ran. */
-async function staysText(): Promise<void> {
-  expect(await page.locator('img, script:not([type=module]), svg[onload], iframe').count()).toBe(0);
-  expect(await page.evaluate('({}).polluted === undefined && Object.getPrototypeOf({}) === Object.prototype')).toBe(true);
-  expect(await page.evaluate(SIDEWAYS)).toBe(0);
-  expect(stage.complaints).toEqual([]);
+async function staysText(): Promise<{ readonly elements: number; readonly isClean: unknown; readonly sideways: unknown; readonly complaints: readonly string[] }> {
+  return {
+    elements: await page.locator('img, script:not([type=module]), svg[onload], iframe').count(),
+    isClean: await page.evaluate('({}).polluted === undefined && Object.getPrototypeOf({}) === Object.prototype'),
+    sideways: await page.evaluate(SIDEWAYS),
+    complaints: stage.complaints,
+  };
 }
+const ALL_WELL = { elements: 0, isClean: true, sideways: 0, complaints: [] };
 
 describe('hostile names are text', () => {
   test('in file names, also inside archives and of wrong files', async () => {
@@ -59,7 +62,7 @@ describe('hostile names are text', () => {
     expect(text).not.toContain('\u202e');
     expect(text).toContain('seed\ufffdgnp.vsc');
     expect(await rows.filter({ hasText: 'wwwww' }).locator('bdi').innerText()).toMatch(/^.{80,140}$/);
-    await staysText();
+    expect(await staysText()).toEqual(ALL_WELL);
   });
 
   test('in headings: the list of what was read and their mapping', async () => {
@@ -73,13 +76,13 @@ describe('hostile names are text', () => {
     await page.getByRole('button', { name: 'Read the day' }).click();
     await page.locator('.verdict').waitFor();
     expect(await page.locator('.which').innerText()).toContain('<b>bold<i>.csv');
-    await staysText();
+    expect(await staysText()).toEqual(ALL_WELL);
     await page.getByRole('button', { name: /^Logs/ }).click();
     await page.locator('.mapping').waitFor();
     const text = await page.locator('.mapping').innerText();
     for (const payload of PAYLOADS) expect(text).toContain(payload);
     expect(text).not.toContain('\u202e');
-    await staysText();
+    expect(await staysText()).toEqual(ALL_WELL);
 
     /* Given a meaning, the hostile heading goes through columns.json to the server and back. */
     await page.getByLabel('Channel of __proto__').fill('fan.2.speed');
@@ -89,7 +92,7 @@ describe('hostile names are text', () => {
     await expect.poll(async () => page.locator('.mapping').innerText()).not.toContain('<img src=x');
     await page.getByRole('button', { name: 'The day' }).click();
     await page.locator('main').waitFor();
-    await staysText();
+    expect(await staysText()).toEqual(ALL_WELL);
   });
 
   test('in the setup: names of tanks and products', async () => {
@@ -99,20 +102,20 @@ describe('hostile names are text', () => {
     await chooser.setFiles({ name: 'setup.json', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify(setup)) });
     await page.getByRole('button', { name: 'Judge the day with this' }).click();
     await page.locator('.notice').filter({ hasText: 'Judged again' }).waitFor();
-    await staysText();
+    expect(await staysText()).toEqual(ALL_WELL);
     await page.getByRole('button', { name: 'What to fix' }).click();
     await page.locator('.verdict').waitFor();
-    await staysText();
+    expect(await staysText()).toEqual(ALL_WELL);
     await page.getByRole('button', { name: 'The rates' }).click();
     await page.locator('main').waitFor();
-    await staysText();
+    expect(await staysText()).toEqual(ALL_WELL);
   });
 
   test('in the address', async () => {
     await page.goto('about:blank');
     await page.goto(`${stage.base}#${new URLSearchParams({ day: PAYLOADS[0], finding: PAYLOADS[1], reading: PAYLOADS[5], channels: PAYLOADS[9], units: '<b>' })}`);
     await page.getByRole('heading', { name: 'This day is not here' }).waitFor();
-    await staysText();
+    expect(await staysText()).toEqual(ALL_WELL);
   });
 });
 

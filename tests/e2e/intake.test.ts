@@ -89,12 +89,14 @@ describe('files come in', () => {
     await dropOn(page, [path.join(folder, 'card')]);
     await fileRow('card/sub/morning.csv').filter({ hasText: /CSV/ }).waitFor();
     await fileRow('card/setup.json').waitFor();
+    expect(await page.locator('.file-list > li').count()).toBe(2);
   });
 
   test('pasted, as text', async () => {
     await start();
     await page.evaluate("(() => { const data = new DataTransfer(); data.setData('text/plain', 'time,fan.1.speed\\n2031-05-04T09:20:00Z,3600\\n2031-05-04T09:20:01Z,3601\\n'); document.body.dispatchEvent(new ClipboardEvent('paste', { clipboardData: data, bubbles: true })); })()");
     await fileRow('pasted.txt').filter({ hasText: /CSV/ }).waitFor();
+    expect(await page.getByRole('button', { name: 'Read the day' }).isEnabled()).toBe(true);
   });
 
   test('more logs join the day that is open', async () => {

@@ -13,7 +13,7 @@ describe('figures in words', () => {
 
   test('every finding that a check can report and the contract gives a measure has words for it', () => {
     const without = new Set(['fan.unsteady', 'fan.sensor-implausible']);
-    for (const code of detectors.flatMap(({ meta }) => meta.codes)) if (!without.has(code)) expect(measureName(code), code).not.toBe('');
+    expect(detectors.flatMap(({ meta }) => meta.codes).filter((code) => !without.has(code) && measureName(code) === '')).toEqual([]);
   });
 
   test.each([[0.9930, 0.9976, 4], [99.3, 99.76, 2], [3200, 3572, 0], [0.037, 0.094, 3], [5, 5, 3], [0, 0, 0]] as const)('%d to %d is told with %i digits', (low, high, digits) => expect(digitsFor(low, high)).toBe(digits));

@@ -34,7 +34,7 @@ const MEASURE_WORDS: Readonly<Record<string, string>> = {
   'fan.below-floor': 'Lowest lasting speed while seeding', 'run': 'Flow ÷ what the tower mates and its own past say', 'tower': 'Flow ÷ what the other towers and its own past say',
   'rate.off-target': 'Applied ÷ target', 'rate.mass-per-turn': 'Product per turn, after ÷ before', 'rate.target-odd': 'Target in the log ÷ on the job sheet',
   'tank.bridged': 'Not applied', 'tank.ran-out': 'Not applied', 'tank.runs-on': 'Ran on', 'tank.pressure-low': 'Pressure ÷ usual', 'tank.pressure-zero-off': 'Reading with the fans stopped',
-  'tank.meter-crossed': 'Share of its loss that follows another tank’s meter', 'section.delay': 'Delay', 'coverage.overlap': 'Covered twice', 'coverage.miss': 'Missed', 'coverage.width': 'Pass spacing ÷ width',
+  'tank.meter-crossed': 'Share of its loss that follows another tank’s meter', 'section.delay': 'Delay', 'section.stuck': 'Time against the command', 'coverage.overlap': 'Covered twice', 'coverage.miss': 'Missed', 'coverage.width': 'Pass spacing ÷ width',
   'geometry.offset': 'Antenna to openers, as the day shows it', 'log': 'Time concerned',
 };
 
