@@ -27,7 +27,8 @@ export function readCanPacket(view: DataView, at: number, size: number): CanPack
   const length = view.getUint8(at + 4);
   const flags = view.getUint8(at + 5);
   if ((length & XL_FLAG) !== 0) return ignored('CAN XL frame');
-  if ((flags & FD_FLAG) !== 0 || (size === FD_PACKET && length > 8)) return ignored('CAN FD frame');
+  /* In classic packets the flags are whatever the writer's memory held: only a longer one can be CAN FD. */
+  if (size > CLASSIC_PACKET && ((flags & FD_FLAG) !== 0 || (size === FD_PACKET && length > 8))) return ignored('CAN FD frame');
   if ((flagged & ERROR_FLAG) !== 0) return ignored('error frame');
   if ((flagged & REMOTE_FLAG) !== 0) return ignored('remote frame');
   if (length > 8) return rejected(`frame length ${length}, at most 8 fit`);

@@ -90,7 +90,7 @@ const CAPTURED: readonly CapturedFrame[] = [
   { id: 0xc0000123, data: [] },
   { id: 0x20000004, data: [0, 4, 0, 0, 0, 0, 0, 0] },
   { id: 0x8cfe4922, data: [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12], flags: 5, pad: 72 },
-  { id: 0x8cfe4922, data: [0, 0x11, 0x22] , pad: 11 },
+  { id: 0x8cfe4922, data: [0, 0x11, 0x22], flags: 0x3c, pad: 11 },
   { id: 0x9cfe4922, data: [255, 255, 255, 255, 255, 255, 255, 255] },
 ];
 const CAPTURE_START = 1_746_532_800;
