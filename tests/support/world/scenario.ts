@@ -28,7 +28,21 @@ export interface Scenario {
 
 export const plans: readonly DayPlan[] = [s01, s02, s04, s06, s07, s08, s09, s10, s11, s12, ...variants, ...further, c0, c1, c4, ...moreClean];
 
-export const scenarios: readonly Scenario[] = plans.map((plan) => ({ id: plan.id, title: plan.title, build: (seed) => buildWorld(plan, seed) }));
+export const scenarios: readonly Scenario[] = plans.map((plan) => ({ id: plan.id, title: plan.title, build: (seed) => remembered(plan, seed) }));
+
+/** Days last built, oldest first: tests of many detectors look at the same ones. A day holds 20 to 60 MB. */
+const built = new Map<string, World>();
+const MOST_REMEMBERED = 12;
+
+function remembered(plan: DayPlan, seed: number): World {
+  const key = `${plan.id} ${seed}`;
+  const world = built.get(key) ?? buildWorld(plan, seed);
+  built.delete(key);
+  built.set(key, world);
+  const oldest = built.keys().next().value;
+  if (built.size > MOST_REMEMBERED && oldest !== undefined) built.delete(oldest);
+  return world;
+}
 
 export function scenario(id: string): Scenario {
   const found = scenarios.find((candidate) => candidate.id === id);
