@@ -35,6 +35,8 @@ export async function viewerBench(say: (text: string) => void): Promise<readonly
     await page.waitForTimeout(1500);
     const zooms = await zoomLatencies(page);
     const fps = await replayRate(page);
+    await page.goto('about:blank');
+    const empty = await page.evaluate<number>(COUNT_FRAMES);
     const script = gzipSync(await readFile(path.join(ROOT, 'dist/web/viewer.js')), { level: 9 }).length;
     return [
       row('day reading, first picture after it was read', `${first.toFixed(0)} ms`, '≤ 1000 ms', first <= 1000),
@@ -42,6 +44,7 @@ export async function viewerBench(say: (text: string) => void): Promise<readonly
       row(`zoom or pan to fresh lanes and runs, median of ${ZOOMS}`, `${quantile(zooms, 0.5).toFixed(0)} ms`, '', true),
       row('zoom or pan to fresh lanes and runs, 95th percentile', `${quantile(zooms, 0.95).toFixed(0)} ms`, '≤ 100 ms', quantile(zooms, 0.95) <= 100),
       row('replay at 60× with lanes and map in view', `${fps.toFixed(1)} frames/s`, '≥ 50 frames/s', fps >= 50),
+      row('an empty page on this machine now', `${empty.toFixed(1)} frames/s`, '', true),
       row('viewer script, gzipped', `${(script / 1000).toFixed(1)} kB`, '< 150 kB', script < 150_000),
     ];
   } finally {
@@ -100,6 +103,13 @@ function zoomLatencies(page: Page): Promise<number[]> {
     return times;
   })()`);
 }
+
+const COUNT_FRAMES = `(async () => {
+  const began = performance.now();
+  let count = 0;
+  while (performance.now() - began < 3000) { await new Promise(requestAnimationFrame); count++; }
+  return (1000 * count) / (performance.now() - began);
+})()`;
 
 /** Frames per second while the replay runs over a stretch of ten minutes, lanes and map on the screen. */
 function replayRate(page: Page): Promise<number> {

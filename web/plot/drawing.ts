@@ -1,11 +1,7 @@
 import { effect, signal } from '@preact/signals';
 import type { RefObject } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
-
-/** Grows whenever the page's colours change, so that canvases are painted again. */
-export const themeTurns = signal(0);
-matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => { themeTurns.value++; });
-new MutationObserver(() => { themeTurns.value++; }).observe(document.documentElement, { attributes: true, attributeFilter: ['class', 'data-theme'] });
+import { themeTurns } from './palette.ts';
 
 /**
  * Paints a canvas as wide as its place and `height` CSS pixels high: again whenever a signal read by `draw`, the size,

@@ -3,10 +3,9 @@ import { useEffect, useRef } from 'preact/hooks';
 import uPlot from 'uplot';
 import type { Span } from '../../shared/span.ts';
 import { formatNumber } from '../../shared/text.ts';
-import { themeTurns } from './drawing.ts';
 import type { Together } from './lines-together.ts';
 import { drawLevels, shadeSpans } from './marks.ts';
-import { themeColour, type Stroke } from './palette.ts';
+import { themeColour, type Stroke, themeTurns } from './palette.ts';
 import { gutterOf, RIGHT } from './stage-geometry.ts';
 import { shownRange } from './time-view.ts';
 

@@ -21,8 +21,8 @@ export interface LaneStore {
   readonly want: (question: LaneQuestion) => void;
 }
 
-/** Half a view is fetched on either side, so that moving along shows data at once. */
-const MARGIN = 0.5;
+/** A quarter of a view is fetched on either side, so that moving along shows data at once. */
+const MARGIN = 0.25;
 
 export function createLaneStore(day: string, duration: number): LaneStore {
   const lanes = signal<ReadonlyMap<number, Lane>>(new Map());

@@ -2,10 +2,9 @@ import { useEffect, useRef } from 'preact/hooks';
 import uPlot from 'uplot';
 import type { Span } from '../../shared/span.ts';
 import { formatNumber } from '../../shared/text.ts';
-import { themeTurns } from './drawing.ts';
 import type { Value } from './lines-together.ts';
 import { shadeSpans, drawLevels } from './marks.ts';
-import { themeColour, type Stroke } from './palette.ts';
+import { themeColour, type Stroke, themeTurns } from './palette.ts';
 import { keyboardCursor } from './keyboard.ts';
 
 export interface PlotLine {

@@ -1,5 +1,5 @@
 import { effect, useSignal } from '@preact/signals';
-import { useEffect, useMemo, useRef } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useMemo, useRef } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
 import { createLaneStore } from '../../plot/lane-store.ts';
 import { plotWidth } from '../../plot/stage-geometry.ts';
@@ -34,7 +34,8 @@ export function DayPanel({ view }: { readonly view: DayView }) {
   const hasRuns = view.channels.some(({ id }) => /^run\.\d+\.count$/.test(id));
   const channels = items.map(({ channel }) => channel);
 
-  useEffect(() => {
+  /* asked for before the map, which takes the server longer */
+  useLayoutEffect(() => {
     const element = place.current;
     if (element === null) return undefined;
     const ask = (): void => {

@@ -2,8 +2,8 @@ import { useComputed, useSignal, type ReadonlySignal, type Signal } from '@preac
 import type { DayView } from '../../../shared/api.ts';
 import type { RunRow } from '../../../shared/day-views.ts';
 import { formatNumber } from '../../../shared/text.ts';
-import { themeTurns, useDrawing } from '../../plot/drawing.ts';
-import { themeColour } from '../../plot/palette.ts';
+import { useDrawing } from '../../plot/drawing.ts';
+import { themeColour, themeTurns } from '../../plot/palette.ts';
 import { isDark, rampOf } from '../../plot/ramp.ts';
 import { RIGHT, gutterOf, xOf } from '../../plot/stage-geometry.ts';
 import { TableBehind } from '../../plot/table-behind.tsx';

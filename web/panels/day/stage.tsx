@@ -1,10 +1,10 @@
 import { effect } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
-import { themeTurns } from '../../plot/drawing.ts';
 import { followPointers } from '../../plot/gestures.ts';
 import { plotWidth, xOf } from '../../plot/stage-geometry.ts';
 import { cursor, keepInView, panBy, placeCursor, shownRange, undoZoom, wholeDay, zoomAbout, zoomCentre } from '../../plot/time-view.ts';
+import { themeTurns } from '../../plot/palette.ts';
 
 /** CSS pixels the cursor walks at one press of an arrow key. */
 const WALK = 4;

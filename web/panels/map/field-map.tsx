@@ -3,7 +3,7 @@ import { useEffect, useMemo, useRef } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
 import type { RateView } from '../../../shared/day-views.ts';
 import { formatClock, formatNumber, quantity, renderText } from '../../../shared/text.ts';
-import { themeTurns, useDrawing } from '../../plot/drawing.ts';
+import { useDrawing } from '../../plot/drawing.ts';
 import { useFetched } from '../../plot/fetched.ts';
 import { TableBehind } from '../../plot/table-behind.tsx';
 import { cursor, isWhole, keepInView, placeCursor, shownRange } from '../../plot/time-view.ts';
@@ -14,6 +14,7 @@ import { ColourChoice, MapLegend } from './map-legend.tsx';
 import { paintGround, paintMarker, paintPlaces, paintScale, paintWay } from './map-painting.ts';
 import { followMapPointers } from './map-pointers.ts';
 import { fit, moved, toPlane, toX, toY, zoomed, type Sight } from './map-sight.ts';
+import { themeTurns } from '../../plot/palette.ts';
 
 export interface FieldMapProps {
   readonly view: DayView;
