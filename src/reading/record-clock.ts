@@ -33,16 +33,22 @@ const SHORTEST_GAP = 5;
 const USUAL_INTERVALS = 20;
 /** A clock that misbehaves more often than this is described by its first misdeeds. */
 const MOST_KEPT = 1000;
-/** Intervals are counted in classes of an eighth of a doubling. */
+/** Intervals are counted in classes of an eighth of an octave, told by the number's own bits: a logarithm per record would cost too much. */
 const CLASSES_PER_DOUBLING = 8;
 const LEAST_EXPONENT = -30;
 const CLASSES = 64 * CLASSES_PER_DOUBLING;
+/** The upper word of a double (IEEE 754) without all but the first three bits of its fraction, and what 2^LEAST_EXPONENT gives. */
+const FRACTION_SHIFT = 17;
+const FIRST_CLASS = (1023 + LEAST_EXPONENT) * CLASSES_PER_DOUBLING;
 
 export function createRecordClock(): RecordClock {
   const stretches: ClockStretch[] = [];
   const stepsBack: { from: number; by: number }[] = [];
   const pauses: { start: number; end: number }[] = [];
   const intervals = new Float64Array(CLASSES);
+  const double = new Float64Array(1);
+  const words = new Uint32Array(double.buffer);
+  const upper = isLittleEndian() ? 1 : 0;
   const jitter = { count: 0, largest: 0 };
   let records = 0;
   let untimed = 0;
@@ -83,8 +89,10 @@ export function createRecordClock(): RecordClock {
     } else {
       const step = time - latest;
       if (step > 0) {
-        const place = Math.max(0, Math.floor((Math.log2(step) - LEAST_EXPONENT) * CLASSES_PER_DOUBLING));
-        intervals[place] = (intervals[place] as number) + 1;
+        double[0] = step;
+        const place = ((words[upper] as number) >>> FRACTION_SHIFT) - FIRST_CLASS;
+        if (place < 0) intervals[0] = (intervals[0] as number) + 1;
+        else if (place < CLASSES) intervals[place] = (intervals[place] as number) + 1;
         if (step > SHORTEST_GAP) pauses.push({ start: latest, end: time });
         if (step > CLOCK_SET) {
           endStretch();
@@ -116,14 +124,18 @@ export function createRecordClock(): RecordClock {
   };
 }
 
-/** Upper edge of the class that holds the median interval, s: within 9 %. */
+function isLittleEndian(): boolean {
+  return new Uint8Array(Uint16Array.of(1).buffer)[0] === 1;
+}
+
+/** Upper edge of the class that holds the median interval, s: within 12.5 %. */
 function medianOfClasses(counts: Float64Array): number {
   let total = 0;
   for (const count of counts) total += count;
   let seen = 0;
   for (let i = 0; i < counts.length; i += 1) {
     seen += counts[i] as number;
-    if (seen > 0 && seen * 2 >= total) return 2 ** ((i + 1) / CLASSES_PER_DOUBLING + LEAST_EXPONENT);
+    if (seen > 0 && seen * 2 >= total) return 2 ** (Math.floor(i / CLASSES_PER_DOUBLING) + LEAST_EXPONENT) * (1 + (i % CLASSES_PER_DOUBLING + 1) / CLASSES_PER_DOUBLING);
   }
   return 0;
 }
