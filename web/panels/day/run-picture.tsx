@@ -132,12 +132,24 @@ function paint(pen: CanvasRenderingContext2D, width: number, { grid, tops, rowHe
   pen.rect(gutterOf(width), 0, width - gutterOf(width) - RIGHT, tops.length === 0 ? 0 : (tops.at(-1) as number) + rowHeight);
   pen.clip();
   pen.imageSmoothingEnabled = false;
-  tops.forEach((top, row) => pen.drawImage(bitmap, 0, row, grid.columns, 1, left, top, right - left, rowHeight - (rowHeight > 6 ? 1 : 0.5)));
+  /* a tower at a time: what is drawn once is drawn fast */
+  for (let row = 0; row < tops.length;) {
+    const { tower } = grid.runs[row] as RunRow;
+    let end = row + 1;
+    while (end < tops.length && grid.runs[end]?.tower === tower) end++;
+    pen.drawImage(bitmap, 0, row, grid.columns, end - row, left, tops[row] as number, right - left, (end - row) * rowHeight);
+    row = end;
+  }
+  if (rowHeight > 6) {
+    pen.fillStyle = themeColour('--ground');
+    for (const top of tops) pen.fillRect(gutterOf(width), top - 1, width, 1);
+  }
   pen.restore();
   pen.font = '11px system-ui, sans-serif';
   pen.textBaseline = 'middle';
   pen.textAlign = 'right';
   const end = gutterOf(width) - 8;
+  const chosenTop = tops[grid.runs.findIndex(({ run }) => run === chosen)] ?? -Infinity;
   grid.runs.forEach(({ run, tower, aside }, row) => {
     const y = (tops[row] as number) + rowHeight / 2;
     if (run === chosen) {
@@ -148,8 +160,7 @@ function paint(pen: CanvasRenderingContext2D, width: number, { grid, tops, rowHe
       pen.fillText(`▸ ${run}`, end + 6, y);
       return;
     }
-    const isNear = grid.runs.some((other, k) => other.run === chosen && Math.abs((tops[k] as number) - (tops[row] as number)) < 12);
-    if (isNear) return;
+    if (Math.abs(chosenTop - (tops[row] as number)) < 12) return;
     pen.fillStyle = aside ? ink : quiet;
     if (tower !== grid.runs[row - 1]?.tower) pen.fillText(tower === '' ? String(run) : width < 560 ? tower : `${tower}  ${run}`, end, y + (rowHeight < 9 ? 3 : 0));
     else if (aside) pen.fillText(`${run} ×`, end, y);

@@ -109,8 +109,7 @@ export function paintWay(pen: Pen, sight: Sight, { time, east, north, broken }: 
   pen.beginPath();
   let [lastX, lastY] = [Infinity, Infinity];
   let isDown = false;
-  for (let i = 0; i < time.length; i++) {
-    if ((time[i] as number) < from || (time[i] as number) > to) continue;
+  for (let i = firstAfter(time, from); i < time.length && (time[i] as number) <= to; i++) {
     const [x, y] = [toX(sight, east[i] as number), toY(sight, north[i] as number)];
     if (!isDown || broken[i] === 1) pen.moveTo(x, y);
     else if (Math.abs(x - lastX) + Math.abs(y - lastY) < STEP) continue;
@@ -121,6 +120,17 @@ export function paintWay(pen: Pen, sight: Sight, { time, east, north, broken }: 
   pen.strokeStyle = themeColour('--way');
   pen.lineWidth = 1.25;
   pen.stroke();
+}
+
+function firstAfter(time: Float64Array, from: number): number {
+  let low = 0;
+  let high = time.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((time[middle] as number) < from) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 /** Where findings are; the chosen one strong. */
