@@ -6,7 +6,7 @@ export function verdictSentence(findings: readonly Finding[], checks: readonly C
   const watches = findings.filter((finding) => finding.severity === 'watch');
   const blind = checks.filter((check) => check.status === 'not-logged' || check.status === 'not-set-up' || check.status === 'too-little-data' || check.status === 'failed');
   const looked = checks.length - blind.length;
-  const scope = blind.length === 0 ? '' : ` ${counted(blind.length, 'check')} could not be made; the reasons are below.`;
+  const scope = blind.length === 0 ? '' : ` ${sentenceCase(counted(blind.length, 'check'))} could not be made; the reasons are below.`;
   const first = actions[0] ?? watches[0];
   if (looked === 0) return `Nothing could be checked: these logs and this setup lack what the checks need.${scope === '' ? '' : ' The reasons are below.'}`;
   if (first === undefined) return `Nothing to do: ${counted(looked, 'check')} looked and found nothing wrong.${scope}`;

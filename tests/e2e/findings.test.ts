@@ -61,7 +61,7 @@ describe('what to fix', () => {
     await expect.poll(() => sheet().locator('h2').innerText()).toMatch(/Run 47/);
     await page.keyboard.press('.');
     await expect.poll(() => sheet().locator('h2').innerText()).toMatch(/Run 12/);
-    expect(await page.evaluate('document.activeElement.id')).toBe('finding-title');
+    await expect.poll(() => page.evaluate('document.activeElement.id')).toBe('finding-title');
     const other = await stage.newPage();
     await other.goto(link);
     await other.locator('article.finding h2').filter({ hasText: 'Run 12' }).waitFor();
@@ -124,7 +124,7 @@ describe('marks', () => {
     await other.locator('.finding-list .mark').filter({ hasText: 'Fixed' }).waitFor();
     await other.unroute('**/pulse');
     await other.getByRole('button', { name: 'Save the mark' }).click();
-    await expect.poll(() => page.locator('.finding-list .mark').allInnerTexts()).toEqual(['Not so']);
+    await expect.poll(() => page.locator('.finding-list .mark').allInnerTexts(), { timeout: 10_000 }).toEqual(['Not so']);
     await other.context().close();
   });
 
@@ -160,6 +160,7 @@ test('by keyboard alone from the start page to the evidence', async () => {
   await fresh.keyboard.press('Enter');
   await fresh.locator('article.finding h2').filter({ hasText: 'Run 12' }).waitFor();
   await expect.poll(() => fresh.evaluate('document.activeElement.id')).toBe('finding-title');
+  await fresh.locator('.lead-evidence .evidence').waitFor();
   /* From the heading that now has the focus the first picture is at most three steps away. */
   let steps = 0;
   while (!(await fresh.evaluate("document.activeElement.closest('.evidence') !== null")) && steps < 6) {

@@ -52,7 +52,7 @@ describe('files come in', () => {
   test('by the file chooser; the wrong kind is refused with what is accepted', async () => {
     await start();
     const picture = await make('holiday.txt', 'wish you were here\n');
-    const sheet = await make('book.xlsx', zipSync({ 'a.xml': new Uint8Array([1]) }));
+    const sheet = await make('book.xlsx', zipSync({ '[Content_Types].xml': new Uint8Array([1]), 'xl/workbook.xml': new Uint8Array([1]) }));
     const empty = await make('empty.log', '');
     const [chooser] = await Promise.all([page.waitForEvent('filechooser'), page.getByRole('button', { name: 'Browse for files…' }).click()]);
     await chooser.setFiles([picture, sheet, empty, path.join(SAMPLE, 'day.log.gz')]);
@@ -60,10 +60,10 @@ describe('files come in', () => {
     expect(await fileRow('book.xlsx').filter({ hasText: 'It stays out' }).innerText()).toMatch(/spreadsheet/);
     expect(await fileRow('empty.log').filter({ hasText: 'It stays out' }).innerText()).toMatch(/is empty/);
     await fileRow('day.log.gz').filter({ hasText: /candump/i }).waitFor();
-    await page.getByText('three files will not be used').waitFor();
+    await page.getByText('3 files will not be used').waitFor();
     expect(await page.getByRole('button', { name: 'Read the day' }).isEnabled()).toBe(true);
     await page.getByRole('button', { name: 'Remove holiday.txt' }).click();
-    await page.getByText('two files will not be used').waitFor();
+    await page.getByText('2 files will not be used').waitFor();
   });
 
   test('as a zip, unpacked without the help of another program', async () => {
@@ -90,6 +90,16 @@ describe('files come in', () => {
     await fileRow('card/sub/morning.csv').filter({ hasText: /CSV/ }).waitFor();
     await fileRow('card/setup.json').waitFor();
     expect(await page.locator('.file-list > li').count()).toBe(2);
+  });
+
+  test('task data in a zip: its parts go with it', async () => {
+    await start();
+    const { taskSample } = await import('../formats/taskdata/task-sample.ts');
+    await dropOn(page, [await make('task.zip', zipSync({ 'TASKDATA/TASKDATA.XML': taskSample.bytes, ...Object.fromEntries(Object.entries(taskSample.beside ?? {}).map(([name, bytes]) => [`TASKDATA/${name}`, bytes])) }))]);
+    await fileRow('TASKDATA/TASKDATA.XML').filter({ hasText: /ISO 11783-10/ }).waitFor();
+    await expect.poll(() => fileRow(/TLG0000/).filter({ hasText: 'part of task data' }).count()).toBe(4);
+    await readDay();
+    expect(await page.locator('.which').innerText()).toContain('6 May 2026');
   });
 
   test('pasted, as text', async () => {

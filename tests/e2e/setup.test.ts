@@ -39,7 +39,7 @@ describe('the setup as a form', () => {
     expect(await problem.innerText()).toMatch(/the unit "bananas" is not known here.*for example "18\.3 m"/i);
     expect(await field('Working width').getAttribute('aria-invalid')).toBe('true');
     expect(await judge().isDisabled()).toBe(true);
-    await page.getByText('one entry cannot be used yet').waitFor();
+    await page.getByText('One entry cannot be used yet').waitFor();
     await page.locator('.trouble button.link').first().click();
     expect(await page.evaluate('document.activeElement.dataset.place')).toBe('machine.workingWidth');
 

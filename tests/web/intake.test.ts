@@ -13,7 +13,7 @@ describe('what a file is for', () => {
   const role = (name: string, content: string): ReturnType<typeof roleOf> => roleOf({ name, size: content.length, head: new TextEncoder().encode(content.slice(0, 4)), text: async () => content });
   test.each([
     ['setup.json', '{"machine":{}}', 'setup'], ['anything.json', '\uFEFF{"signals":[]}', 'signals'], ['columns.json', '{"columns":{}}', 'columns'], ['broken.json', '{"machine"', 'setup'],
-    ['list.json', '3', 'log'], ['day.log', '(1.0) can0 1#00', 'log'], ['day.csv', '{"signals":[]}', 'log'], ['machine.DBC', 'VERSION ""', 'signals'], ['card.zip', 'PK\u0003\u0004', 'archive'], ['card', 'PK\u0005\u0006', 'archive'], ['book.xlsx', 'PK\u0003\u0004', 'log'],
+    ['list.json', '3', 'log'], ['day.log', '(1.0) can0 1#00', 'log'], ['day.csv', '{"signals":[]}', 'log'], ['machine.DBC', 'VERSION ""', 'signals'], ['card.zip', 'PK\u0003\u0004', 'archive'], ['card', 'PK\u0005\u0006', 'archive'], ['book.xlsx', 'PK\u0003\u0004', 'archive'],
   ])('%s holding %j: %s', async (name, content, expected) => expect(await role(name, content)).toBe(expected));
 
   test('a large JSON is not read whole to find out', async () => {

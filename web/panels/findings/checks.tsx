@@ -16,7 +16,7 @@ export function Checks({ checks }: { readonly checks: readonly CheckReport[] }) 
         <thead><tr><th scope="col">Check</th><th scope="col">Outcome</th><th scope="col">In words</th></tr></thead>
         <tbody>
           {sorted.map((check) => (
-            <tr key={check.detector} class={SEEN.has(check.status) ? '' : 'blind'}>
+            <tr key={check.detector} class={SEEN.has(check.status) ? '' : 'not-looked'}>
               <th scope="row">{titleOfCheck(check.detector)}</th>
               <td>{STATUS_WORDS[check.status]}</td>
               <td>{renderText(check.why, reading.value)}{check.status === 'not-set-up' && <> <button type="button" class="link" onClick={() => go({ reading: 'setup' })}>Enter it<span class="unseen"> for {titleOfCheck(check.detector)}</span></button></>}</td>

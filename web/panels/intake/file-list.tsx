@@ -3,7 +3,7 @@ import { formatDuration } from '../../../shared/text.ts';
 import { shownName, shownSize, visible } from '../frame/names.ts';
 import type { FileRole } from './file-role.ts';
 import { MappingPanel } from './mapping-panel.tsx';
-import { offer, offered, textFor, withdraw, type Offered } from './offered.ts';
+import { isTaskPart, offer, offered, textFor, withdraw, type Offered } from './offered.ts';
 
 const ROLE_WORDS: Readonly<Record<Exclude<FileRole, 'log' | 'archive'>, string>> = {
   setup: 'the machine and the job (setup.json)',
@@ -48,12 +48,14 @@ function FileRow({ file }: { readonly file: Offered }) {
   );
 }
 
-function wordsFor({ role, state, glance }: Offered): string {
+function wordsFor(file: Offered): string {
+  const { role, state, glance } = file;
   if (state === 'waiting') return 'waits its turn';
   if (state === 'sending') return 'being handed over';
   if (state === 'looking') return 'being looked at…';
   if (state === 'unusable') return 'not used';
   if (role !== 'log') return ROLE_WORDS[role];
+  if (isTaskPart(file)) return 'part of task data, read through its TASKDATA.XML';
   const columns = glance?.columns;
   return `${glance?.format?.title ?? 'log'}${columns === undefined ? '' : `, ${columns.length} columns`}`;
 }

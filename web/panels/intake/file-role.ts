@@ -12,7 +12,7 @@ export interface RoleQuestion {
 
 /** What a file is for: archives by their first bytes, JSON files by their first key; everything else is a log. */
 export async function roleOf({ name, size, head, text }: RoleQuestion): Promise<FileRole> {
-  if (head[0] === 0x50 && head[1] === 0x4b && (head[2] === 3 || head[2] === 5) && !/\.(?:xlsx|ods|docx)$/i.test(name)) return 'archive';
+  if (head[0] === 0x50 && head[1] === 0x4b && (head[2] === 3 || head[2] === 5)) return 'archive';
   if (/\.dbc$/i.test(name)) return 'signals';
   if (size > SMALL_BYTES || !/\.json$/i.test(name)) return 'log';
   try {

@@ -1,17 +1,16 @@
-import { counted } from '../../../shared/verdict.ts';
 import { go } from '../../state.ts';
 import { Trouble } from '../frame/trouble.tsx';
 import { work } from '../setup/draft.ts';
 import { Browse } from './browse.tsx';
 import { isHeldOver } from './drop-anywhere.ts';
 import { FileList } from './file-list.tsx';
-import { isBusy, offered, textFor, usableLogs } from './offered.ts';
+import { isBusy, offered, textFor, wholeLogs } from './offered.ts';
 import { isOpening, openNewDay, openSample, openingTrouble } from './opening.ts';
 import { RecentDays } from './recent-days.tsx';
 
 /** Where a day begins: its logs and the files beside them; a day still open; or the sample day. */
 export function Intake() {
-  const logs = usableLogs.value.length;
+  const logs = wholeLogs.value.length;
   const isEmpty = offered.value.length === 0;
   return (
     <section class="intake" aria-labelledby="which-day">
@@ -21,7 +20,7 @@ export function Intake() {
       <div class={`drop${isHeldOver.value ? ' over' : ''}${isEmpty ? '' : ' small'}`}>
         <p>{isHeldOver.value ? 'Let go to add them' : isEmpty ? 'Drop files, a folder or a zip anywhere on this page, or paste them' : 'Drop or paste more'}</p>
         <Browse />
-        {isEmpty && <p class="quiet accepted">Read are CAN logs (candump, .log), CSV with a heading row and its times in one column, and both packed as .gz or .zst. Beside them: setup.json, signals.json or a .dbc, columns.json. What a file is, is told by its content, not by its name.</p>}
+        {isEmpty && <p class="quiet accepted">Read are CAN logs (candump, pcap, pcapng), NMEA 2000 text lines, ISO 11783-10 task data, and CSV with a heading row and one column of times; each also packed as .gz or .zst. Beside them: setup.json, signals.json or a .dbc, columns.json. What a file is, its content tells, not its name.</p>}
       </div>
       <FileList />
       {!isEmpty && (
@@ -33,7 +32,7 @@ export function Intake() {
       <RecentDays />
       <section aria-labelledby="first-setup">
         <h3 id="first-setup">The machine and the job</h3>
-        <p>{setupWords()} <button type="button" class="link" onClick={() => go({ reading: 'setup' })}>{hasDraft() ? 'Change it' : 'Enter it now'}</button></p>
+        <p>{setupWords()} {textFor('setup') === undefined && <button type="button" class="link" onClick={() => go({ reading: 'setup' })}>{hasDraft() ? 'Change it' : 'Enter it now'}</button>}</p>
       </section>
       <section aria-labelledby="sample">
         <h3 id="sample">Only looking?</h3>
@@ -54,5 +53,5 @@ function nextStep(logs: number): string {
   if (isBusy.value) return 'Wait until the files are handed over.';
   const unused = offered.value.filter(({ state }) => state === 'unusable').length;
   if (logs === 0) return 'None of these is a log yet.';
-  return unused > 0 ? `${counted(unused, 'file')} will not be used.` : '';
+  return unused === 0 ? '' : unused === 1 ? 'One file will not be used.' : `${unused} files will not be used.`;
 }

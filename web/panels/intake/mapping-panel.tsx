@@ -51,7 +51,7 @@ export function MappingPanel({ logs, before, applyLabel, onApply }: MappingProps
       </div>
       {known.length > 0 && (
         <details>
-          <summary>{known.length} headings were understood</summary>
+          <summary>{known.length === 1 ? 'One heading was' : `${known.length} headings were`} understood</summary>
           <p class="words">{known.map((column) => `${shownName(column.heading)} → ${column.isTime ? 'time' : (column.channel ?? '')}`).join('; ')}</p>
         </details>
       )}

@@ -27,11 +27,16 @@ export interface Offered {
 /** What was added and is not yet in a day. Kept here, so that it survives a look elsewhere. */
 export const offered = signal<readonly Offered[]>([]);
 export const isBusy = computed(() => offered.value.some(({ state }) => state === 'waiting' || state === 'sending' || state === 'looking'));
+/** What goes to the server as the day's logs, parts of task data included. */
 export const usableLogs = computed(() => offered.value.filter((file) => file.role === 'log' && file.state === 'ready'));
-export const total = computed(() => {
-  const sending = offered.value.filter(({ state }) => state === 'sending' || state === 'waiting');
-  return { bytes: sending.reduce((sum, file) => sum + file.size, 0), sent: sending.reduce((sum, file) => sum + file.sent, 0), startedAt: Math.min(...sending.map((file) => file.startedAt)) };
-});
+export const wholeLogs = computed(() => usableLogs.value.filter((file) => !isTaskPart(file)));
+/** Names of the parts of ISO 11783-10 task data. */
+const TASK_PART = /(?:^|\/)(?:TLG|[A-Z]{3})\d{5}\.(?:XML|BIN)$/i;
+
+/** Read through its TASKDATA.XML, no log of its own. */
+export function isTaskPart({ name }: Offered): boolean {
+  return TASK_PART.test(name) && (/\.bin$/i.test(name) || offered.value.some((other) => /(?:^|\/)taskdata\.xml$/i.test(other.name)));
+}
 
 const stops = new Map<number, AbortController>();
 let keys = 0;
@@ -60,6 +65,10 @@ async function offerOne({ name, body }: GivenFile, mayUnpack: boolean): Promise<
 async function offerArchive(name: string, body: Blob): Promise<void> {
   try {
     const entries = await zipEntries(body);
+    if (entries.some((entry) => entry.name === '[Content_Types].xml' || entry.name === 'META-INF/manifest.xml')) {
+      refuse(name, body.size, { message: `${name} is a spreadsheet workbook or another office document.`, whatToDo: 'Save the sheet as CSV and add that.' });
+      return;
+    }
     if (entries.length === 0) refuse(name, body.size, { message: `${name} holds no files.`, whatToDo: 'Add the logs themselves.' });
     for (const entry of entries) {
       const inside = `${name}/${entry.name}`;
@@ -84,7 +93,8 @@ async function send(key: number, name: string, body: Blob): Promise<void> {
     const { upload } = await handOver(name, body, (sent) => change(key, { sent: Math.min(sent, body.size) }), stop.signal);
     change(key, { state: 'looking', upload });
     const glance = await desk.glance(upload);
-    change(key, glance.problem === undefined ? { state: 'ready', glance } : { state: 'unusable', glance, problem: glance.problem });
+    if (glance.problem !== undefined && TASK_PART.test(name)) change(key, { state: 'ready' });
+    else change(key, glance.problem === undefined ? { state: 'ready', glance } : { state: 'unusable', glance, problem: glance.problem });
   } catch (error) {
     if (error instanceof ServerError) change(key, { state: 'unusable', problem: error.reply satisfies ErrorReply });
     else if (!(error instanceof DOMException && error.name === 'AbortError')) change(key, unreadable(name));

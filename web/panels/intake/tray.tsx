@@ -1,13 +1,13 @@
 import { awayFromDay, go } from '../../state.ts';
 import { Trouble } from '../frame/trouble.tsx';
 import { FileList } from './file-list.tsx';
-import { isBusy, offered, usableLogs, withdrawAll } from './offered.ts';
+import { isBusy, offered, wholeLogs, withdrawAll } from './offered.ts';
 import { addToDay, isOpening, openNewDay, openingTrouble } from './opening.ts';
 
 /** Files added while a day is open: they may join it or make a day of their own. */
 export function Tray({ day }: { readonly day: string }) {
   if (offered.value.length === 0) return openingTrouble.value === undefined ? null : <Trouble reply={openingTrouble.value} />;
-  const hasLogs = usableLogs.value.length > 0;
+  const hasLogs = wholeLogs.value.length > 0;
   const isUsable = offered.value.some(({ state }) => state === 'ready');
   const isWaiting = isBusy.value || isOpening.value;
   return (

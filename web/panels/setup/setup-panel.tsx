@@ -1,7 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { DayView, ErrorReply } from '../../../shared/api.ts';
 import type { Problem } from '../../../shared/json-reader.ts';
-import { counted } from '../../../shared/verdict.ts';
 import { ServerError, api } from '../../api.ts';
 import { dayState, go, notice } from '../../state.ts';
 import { download } from '../frame/download.ts';
@@ -96,7 +95,7 @@ function ProblemList({ problems }: { readonly problems: readonly Problem[] }) {
   };
   return (
     <div class="trouble">
-      <strong>{counted(problems.length, 'entry').replace(/entrys$/, 'entries')} cannot be used yet.</strong>
+      <strong>{problems.length === 1 ? 'One entry' : `${problems.length} entries`} cannot be used yet.</strong>
       <ul>
         {problems.map((problem) => <li key={`${problem.path}${problem.message}`}><button type="button" class="link" onClick={() => find(problem.path)?.focus()}>{problem.path === '' ? 'the file' : problem.path}</button>: {problemWords(problem)}</li>)}
       </ul>
