@@ -19,9 +19,32 @@ export interface LogSummary {
   readonly bad: readonly BadRecord[];
   /** Seconds that were added to this log's own clock to align it with the day's. */
   readonly clockOffset: number;
+  /** What was measured of this log's clock, where it could be compared; present also when nothing had to be added. */
+  readonly clock?: ClockEstimate;
   readonly notes: readonly string[];
   /** Columns of a CSV whose headings name no channel, with channels that may be meant, most likely first. */
   readonly unknownColumns?: readonly { readonly heading: string; readonly suggestions: readonly string[] }[];
+}
+
+/** How a log's clock stands against the day's, with 95 % intervals. */
+export interface ClockEstimate {
+  /** Seconds to add to the log's times at its first record. */
+  readonly offset: number;
+  readonly low: number;
+  readonly high: number;
+  /** Seconds more to add with each hour: negative = the log's clock gains. Left out when too short to tell. */
+  readonly driftPerHour?: number;
+  readonly driftLow?: number;
+  readonly driftHigh?: number;
+  /** Hours its clock face is ahead of the day's by zone (quarters of an hour); −6 = it shows UTC−6. Left out when none. */
+  readonly zoneHours?: number;
+  readonly from: 'speed' | 'lift' | 'engine' | 'gnss-time';
+  /** The log it was compared with; left out for GNSS time. */
+  readonly against?: string;
+  /** Comparisons. */
+  readonly n: number;
+  /** Logged times (seconds since 1970, or from the log's start) from which on something else is added: the clock was set. */
+  readonly restarts: readonly { readonly at: number; readonly offset: number }[];
 }
 
 export interface ByteAccount {

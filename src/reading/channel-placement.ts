@@ -1,5 +1,7 @@
 import type { Channel } from '../../shared/channel.ts';
-import type { ClockPlacement } from './clock-placement.ts';
+import { corrected } from './clock-line.ts';
+import type { CorrectedClock } from './corrected-clock.ts';
+import { createStretchTracker } from './stretch-tracker.ts';
 
 /** A channel on the day's clock, and whether it holds only what came again after its log's clock was set back. */
 export interface PlacedChannel {
@@ -13,11 +15,11 @@ export interface PlacedChannel {
  * passed go, in their order, to a further channel of the same id, as do those of a stretch when the log's clock was far off.
  * Time arrays may be shared between channels and are changed in place: the channels passed in must not be used afterwards.
  */
-export function placeChannels(channels: readonly Channel[], placement: ClockPlacement, toDay: number): readonly PlacedChannel[] {
+export function placeChannels(channels: readonly Channel[], clock: CorrectedClock, toDay: number): readonly PlacedChannel[] {
   const plans = new Map<Float64Array, Plan>();
   return channels.flatMap((channel) => {
     const known = plans.get(channel.time);
-    const plan = known ?? planOf(channel.time, placement, toDay);
+    const plan = known ?? planOf(channel.time, clock, toDay);
     if (known === undefined) plans.set(channel.time, plan);
     return applied(plan, channel);
   });
@@ -31,12 +33,17 @@ type Plan =
 const NO_PART = 0xffff;
 const MOST_PARTS = 1000;
 
-function planOf(time: Float64Array, placement: ClockPlacement, toDay: number): Plan {
-  if (isOrdinary(time, placement)) {
-    for (let i = 0; i < time.length; i += 1) time[i] = (time[i] as number) + toDay;
+function planOf(time: Float64Array, clock: CorrectedClock, toDay: number): Plan {
+  if (isOrdinary(time, clock)) {
+    const line = clock.stretches[0]?.line ?? { at: 0, offset: 0, drift: 0 };
+    const added = line.offset + toDay;
+    for (let i = 0; i < time.length; i += 1) {
+      const t = time[i] as number;
+      time[i] = t + (added + line.drift * (t - line.at));
+    }
     return { whole: time };
   }
-  const { partOf, ends, shift } = distribute(time, placement);
+  const { partOf, ends, moved } = distribute(time, clock);
   const counts = ends.map(() => 0);
   for (const part of partOf) if (part !== NO_PART) counts[part] = (counts[part] as number) + 1;
   const times = counts.map((count) => new Float64Array(count));
@@ -45,57 +52,48 @@ function planOf(time: Float64Array, placement: ClockPlacement, toDay: number): P
     const part = partOf[i] as number;
     if (part === NO_PART) continue;
     const at = filled[part] as number;
-    (times[part] as Float64Array)[at] = (time[i] as number) + (shift[i] as number) + toDay;
+    (times[part] as Float64Array)[at] = (moved[i] as number) + toDay;
     filled[part] = at + 1;
   }
   return { partOf, times, notes: ends.map(({ note }) => note) };
 }
 
-function isOrdinary(time: Float64Array, placement: ClockPlacement): boolean {
-  let before = placement.start;
+/** Times that never go back, under one line. */
+function isOrdinary(time: Float64Array, { stretches }: CorrectedClock): boolean {
+  const first = stretches[0];
+  if (first === undefined || stretches.some(({ line, isApart }) => isApart || line !== first.line)) return false;
+  let before = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < time.length; i += 1) {
     const t = time[i] as number;
     if (!(t >= before)) return false;
     before = t;
   }
-  return time.length === 0 || before <= placement.end;
+  return true;
 }
 
 /** Each sample to the first part in which time does not go back; stray stretches have parts of their own. */
-function distribute(time: Float64Array, placement: ClockPlacement): { partOf: Uint16Array; ends: { end: number; note: string; stray: boolean }[]; shift: Float64Array } {
+function distribute(time: Float64Array, { stretches }: CorrectedClock): { readonly partOf: Uint16Array; readonly ends: readonly { readonly note: string }[]; readonly moved: Float64Array } {
   const partOf = new Uint16Array(time.length).fill(NO_PART);
-  const shift = new Float64Array(time.length);
-  const ends = [{ end: Number.NEGATIVE_INFINITY, note: '', stray: false }];
-  let stretch = 0;
+  const moved = new Float64Array(time.length);
+  const ends: { end: number; note: string; isApart: boolean }[] = [{ end: Number.NEGATIVE_INFINITY, note: '', isApart: false }];
+  const stretchOf = createStretchTracker(stretches);
   for (let i = 0; i < time.length; i += 1) {
     const t = time[i] as number;
     if (Number.isNaN(t)) continue;
-    const isStray = t < placement.start || t > placement.end;
-    if (isStray) {
-      stretch = stretchOf(t, stretch, placement);
-      shift[i] = placement.stretches[stretch]?.shift ?? 0;
-    }
-    const moved = t + (shift[i] as number);
-    let part = ends.findIndex((candidate) => candidate.stray === isStray && moved >= candidate.end);
+    const stretch = stretches[stretchOf(t)];
+    const isApart = stretch?.isApart === true;
+    const at = stretch === undefined ? t : corrected(t, stretch.line);
+    let part = ends.findIndex((candidate) => candidate.isApart === isApart && at >= candidate.end);
     if (part < 0) {
       part = ends.length;
       if (part >= MOST_PARTS) continue;
-      ends.push({ end: moved, note: isStray ? 'while the clock was far off' : 'after a clock step back', stray: isStray });
+      ends.push({ end: at, note: isApart ? 'while the clock was far off' : 'after a clock step back', isApart });
     }
-    (ends[part] as { end: number }).end = moved;
+    (ends[part] as { end: number }).end = at;
+    moved[i] = at;
     partOf[i] = part;
   }
-  return { partOf, ends, shift };
-}
-
-/** The next stretch in file order, from `from` on, that a stray time can belong to. */
-function stretchOf(t: number, from: number, { stretches }: ClockPlacement): number {
-  for (let offset = 0; offset < stretches.length; offset += 1) {
-    const i = (from + offset) % stretches.length;
-    const stretch = stretches[i];
-    if (stretch !== undefined && stretch.shift !== 0 && t >= stretch.first - 1 && t <= stretch.last) return i;
-  }
-  return from;
+  return { partOf, ends, moved };
 }
 
 function applied(plan: Plan, channel: Channel): PlacedChannel[] {

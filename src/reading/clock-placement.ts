@@ -2,18 +2,15 @@ import { toIso } from '../../shared/clock.ts';
 import { formatDuration } from '../../shared/text.ts';
 import type { ClockHistory, ClockStretch } from './record-clock.ts';
 
-/** How a log's times become times of one clock that makes sense: times within the main part stay, stray ones are moved beside it. */
+/** Which part of a log's clock history makes sense, as logged. */
 export interface ClockPlacement {
   /** Seconds as logged, first and last of the main part; NaN without any timed record. */
   readonly start: number;
   readonly end: number;
-  /** The same with stray stretches where they are put. */
-  readonly earliest: number;
-  readonly latest: number;
   /** Whether the log's times are real dates; otherwise they count from the log's start. */
   readonly hasWallClock: boolean;
-  /** Stretches in file order, with the seconds to add to their times. Only stray ones have a shift other than 0. */
-  readonly stretches: readonly (ClockStretch & { readonly shift: number })[];
+  /** Stretches in file order; those not of the main part are of a clock that was far off. */
+  readonly stretches: readonly (ClockStretch & { readonly isMain: boolean })[];
   readonly notes: readonly string[];
 }
 
@@ -27,25 +24,22 @@ const SHARE_OF_WALL_CLOCK = 0.02;
 export function placeClock(history: ClockHistory): ClockPlacement {
   const { stretches } = history;
   const main = mainCluster(stretches);
-  if (main.length === 0) return { start: Number.NaN, end: Number.NaN, earliest: Number.NaN, latest: Number.NaN, hasWallClock: false, stretches: [], notes: clockNotes(history) };
+  if (main.length === 0) return { start: Number.NaN, end: Number.NaN, hasWallClock: false, stretches: [], notes: clockNotes(history) };
   const start = Math.min(...main.map((stretch) => stretch.first));
   const end = Math.max(...main.map((stretch) => stretch.last));
   const isMain = new Set(main);
-  const placed = shifts(stretches, (stretch) => isMain.has(stretch));
-  const strays = placed.filter((stretch) => stretch.shift !== 0);
+  const strays = stretches.filter((stretch) => !isMain.has(stretch));
   const hasWallClock = start >= FIRST_WALL_CLOCK;
   return {
     start,
     end,
-    earliest: Math.min(...placed.map((stretch) => stretch.first + stretch.shift)),
-    latest: Math.max(...placed.map((stretch) => stretch.last + stretch.shift)),
     hasWallClock,
-    stretches: placed,
+    stretches: stretches.map((stretch) => ({ ...stretch, isMain: isMain.has(stretch) })),
     notes: [
       ...(hasWallClock ? [] : ['The log has no wall clock: its times count from the start of recording.']),
       ...clockNotes(history),
       ...strays.slice(0, 3).map((stretch) =>
-        `The clock read ${describe(stretch.first)} during ${stretch.records} records, far from the rest of the log: they are put beside their neighbours in the file, and kept apart.`),
+        `The clock read ${describe(stretch.first)} during ${stretch.records} records, far from the rest of the log: unless its true time is known from elsewhere, they are put beside their neighbours in the file and kept apart.`),
     ],
   };
 }
@@ -65,22 +59,6 @@ function mainCluster(stretches: readonly ClockStretch[]): readonly ClockStretch[
   const real = clusters.filter((cluster) => cluster.end >= FIRST_WALL_CLOCK && cluster.records >= SHARE_OF_WALL_CLOCK * total);
   return (real.length > 0 ? real : clusters).reduce<(typeof clusters)[number] | undefined>((best, cluster) =>
     (best === undefined || cluster.records > best.records ? cluster : best), undefined)?.members ?? [];
-}
-
-/** Stray stretches are laid end to end with their neighbours in the file, since how long the jump really was is unknown. */
-function shifts(stretches: readonly ClockStretch[], isMain: (stretch: ClockStretch) => boolean): (ClockStretch & { readonly shift: number })[] {
-  const shift = stretches.map(() => 0);
-  const firstMain = stretches.findIndex(isMain);
-  for (let i = firstMain - 1; i >= 0; i -= 1) shift[i] = begin(i + 1) - (stretches[i] as ClockStretch).last;
-  for (let i = firstMain + 1; i < stretches.length; i += 1) {
-    const stretch = stretches[i] as ClockStretch;
-    if (!isMain(stretch)) shift[i] = (stretches[i - 1] as ClockStretch).last + (shift[i - 1] as number) - stretch.first;
-  }
-  return stretches.map((stretch, i) => ({ ...stretch, shift: shift[i] as number }));
-
-  function begin(i: number): number {
-    return (stretches[i] as ClockStretch).first + (shift[i] as number);
-  }
 }
 
 function clockNotes(history: ClockHistory): string[] {

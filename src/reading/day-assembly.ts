@@ -1,14 +1,17 @@
-import type { Channel, ChannelSource } from '../../shared/channel.ts';
+import type { Channel } from '../../shared/channel.ts';
 import type { Day, LogSummary, MessageSummary } from '../../shared/day.ts';
 import { InputError } from '../core/errors.ts';
 import { compareNaturally } from '../../shared/glob.ts';
 import { toIso } from '../../shared/clock.ts';
+import { alignClocks, type AlignedClock } from './clock-alignment.ts';
+import { addedAt, corrected } from './clock-line.ts';
 import { placeChannels } from './channel-placement.ts';
 import { FAR, type ClockPlacement } from './clock-placement.ts';
+import { senderOf } from './shared-signal.ts';
 
 /** One log as read, before it is put on the day's clock. */
 export interface LogReading {
-  readonly summary: Omit<LogSummary, 'start' | 'end' | 'clockOffset' | 'notes'>;
+  readonly summary: Omit<LogSummary, 'start' | 'end' | 'clockOffset' | 'clock' | 'notes'>;
   readonly notes: readonly string[];
   readonly placement: ClockPlacement;
   /** Stretches without a record, seconds as logged. */
@@ -30,60 +33,97 @@ interface Candidate {
 /** s; coverage is counted in cells of this length that hold a value. */
 const COVERAGE_CELL = 60;
 
+/** A log with its clock put right; `repeats`: whether another log before it holds the same bytes. */
+interface PlacedLog {
+  readonly reading: LogReading;
+  readonly aligned: AlignedClock;
+  readonly repeats: boolean;
+}
+
 /** Several logs → one day on one clock. The readings' channels must not be used afterwards. */
 export function assembleDay(readings: readonly LogReading[]): Day {
-  const dated = readings.filter(({ placement }) => placement.hasWallClock);
+  const logs = placed(readings);
+  const dated = logs.filter(({ aligned }) => aligned.isDated);
   refuseDifferentDays(dated);
-  const start = dated.length === 0 ? 0 : Math.floor(Math.min(...dated.map(({ placement }) => placement.earliest)));
-  const toDay = ({ placement }: LogReading): number => (placement.hasWallClock ? -start : -placement.earliest);
+  const shared = dated.length > 0 ? dated : logs.filter(({ aligned }) => aligned.isShared);
+  const begin = shared.length === 0 ? 0 : Math.min(...shared.map(({ aligned }) => aligned.clock.earliest));
+  const start = dated.length === 0 ? 0 : Math.floor(begin);
+  const toDay = (log: PlacedLog): number => (shared.includes(log) ? -(dated.length === 0 ? begin : start) : -log.aligned.clock.earliest);
 
-  const first = new Set<string>();
-  const isRepeat = readings.map(({ summary }) => {
-    const repeated = first.has(summary.sha256);
-    first.add(summary.sha256);
-    return repeated;
-  });
-  const fresh = readings.filter((_, i) => isRepeat[i] !== true);
-  const candidates = fresh.flatMap((reading, log) => ranked(log, placeChannels(reading.channels, reading.placement, toDay(reading))));
+  const candidates = logs.flatMap((log, place) => (log.repeats ? [] : ranked(place, placeChannels(log.reading.channels, log.aligned.clock, toDay(log)))));
   const channels = inOrderOfTrust(joinedOverFiles(candidates));
-  const ends = readings.flatMap((reading) => (Number.isNaN(reading.placement.latest) ? [] : [reading.placement.latest + toDay(reading)]));
+  const ends = logs.flatMap((log) => (Number.isNaN(log.aligned.clock.latest) ? [] : [log.aligned.clock.latest + toDay(log)]));
   const lastSample = channels.reduce((latest, { time }) => Math.max(latest, time[time.length - 1] ?? 0), 0);
   return {
     start,
     duration: Math.max(0, lastSample, ...ends),
-    logs: readings.map((reading, i) => summaryOf(reading, isRepeat[i] === true, dated.length > 0)),
+    logs: logs.map((log) => summaryOf(log, dated.length > 0)),
     channels,
     messages: readings.flatMap(({ messages }) => messages),
-    gaps: readings.flatMap((reading) => reading.gaps
-      .filter((gap) => gap.start >= reading.placement.start && gap.end <= reading.placement.end)
-      .map((gap) => ({ file: reading.summary.file, span: { start: gap.start + toDay(reading), end: gap.end + toDay(reading) } })))
-      .sort((a, b) => a.span.start - b.span.start),
+    gaps: logs.flatMap((log) => gapsOf(log, toDay(log))).sort((a, b) => a.span.start - b.span.start),
   };
 }
 
-function refuseDifferentDays(readings: readonly LogReading[]): void {
-  const ordered = [...readings].sort((a, b) => a.placement.start - b.placement.start);
+function placed(readings: readonly LogReading[]): readonly PlacedLog[] {
+  const first = new Map<string, number>();
+  readings.forEach(({ summary }, i) => {
+    if (!first.has(summary.sha256)) first.set(summary.sha256, i);
+  });
+  const fresh = [...first.values()];
+  const clocks = alignClocks(fresh.map((i) => readings[i] as LogReading));
+  return readings.map((reading, i) => ({
+    reading,
+    aligned: clocks[fresh.indexOf(first.get(reading.summary.sha256) ?? i)] as AlignedClock,
+    repeats: first.get(reading.summary.sha256) !== i,
+  }));
+}
+
+function refuseDifferentDays(logs: readonly PlacedLog[]): void {
+  const ordered = [...logs].sort((a, b) => a.aligned.clock.earliest - b.aligned.clock.earliest);
   for (const [i, later] of ordered.entries()) {
     const earlier = ordered[i - 1];
-    if (earlier === undefined || later.placement.start - earlier.placement.end <= FAR) continue;
-    const date = ({ placement }: LogReading): string => toIso(placement.start).slice(0, 10);
-    throw new InputError('different-days', `${earlier.summary.file} is of ${date(earlier)} and ${later.summary.file} of ${date(later)}: they are not of one day.`, 'Give the logs of one day at a time.');
+    if (earlier === undefined || later.aligned.clock.earliest - earlier.aligned.clock.latest <= FAR) continue;
+    const date = ({ aligned }: PlacedLog): string => toIso(aligned.clock.earliest).slice(0, 10);
+    throw new InputError('different-days', `${earlier.reading.summary.file} is of ${date(earlier)} and ${later.reading.summary.file} of ${date(later)}: they are not of one day.`, 'Give the logs of one day at a time.');
   }
 }
 
-function summaryOf({ summary, placement, notes }: LogReading, isRepeat: boolean, othersHaveDates: boolean): LogSummary {
+function summaryOf({ reading: { summary, placement, notes }, aligned, repeats }: PlacedLog, othersHaveDates: boolean): LogSummary {
+  const main = aligned.clock.stretches.find(({ first, last }) => first >= placement.start && last <= placement.end);
   return {
     ...summary,
     start: placement.hasWallClock ? placement.start : Number.NaN,
     end: placement.hasWallClock ? placement.end : Number.NaN,
-    clockOffset: 0,
+    clockOffset: main === undefined ? 0 : addedAt(main.first, main.line),
+    ...(aligned.estimate === undefined ? {} : { clock: aligned.estimate }),
     notes: [
-      ...(isRepeat ? ['Holds the same bytes as another of the logs: counted once.'] : []),
-      ...(othersHaveDates && !placement.hasWallClock ? ['Put at the start of the first log that has a wall clock, for want of anything better.'] : []),
+      ...(repeats ? ['Holds the same bytes as another of the logs: counted once.'] : []),
+      ...(othersHaveDates && !aligned.isDated ? ['Put at the start of the first log that has a wall clock, for want of anything better.'] : []),
       ...placement.notes,
+      ...aligned.notes,
       ...notes,
     ],
   };
+}
+
+/** s; contract: shorter pauses are no gaps. */
+const SHORTEST_GAP = 5;
+
+/** From the last record before to the first after; where the clock was set meanwhile the true pause counts, not the jump. */
+function gapsOf({ reading, aligned }: PlacedLog, toDay: number): Day['gaps'][number][] {
+  const { placement, gaps, summary } = reading;
+  const { stretches } = aligned.clock;
+  const gap = (start: number, end: number): Day['gaps'] => (end - start > SHORTEST_GAP ? [{ file: summary.file, span: { start: start + toDay, end: end + toDay } }] : []);
+  const whileSet = stretches.flatMap((next, k) => {
+    const before = stretches[k - 1];
+    return before === undefined || before.isApart || next.isApart || before.line === next.line ? [] : gap(corrected(before.last, before.line), corrected(next.first, next.line));
+  });
+  const others = gaps.filter(({ start, end }) => start >= placement.start && end <= placement.end).flatMap(({ start, end }) => {
+    const before = stretches.find(({ first, last }) => start >= first && start <= last);
+    const after = stretches.find(({ first, last }) => end >= first && end <= last);
+    return before === undefined || before.line !== after?.line ? [] : gap(corrected(start, before.line), corrected(end, before.line));
+  });
+  return [...whileSet, ...others];
 }
 
 function ranked(log: number, placed: ReturnType<typeof placeChannels>): Candidate[] {
@@ -99,11 +139,6 @@ function ranked(log: number, placed: ReturnType<typeof placeChannels>): Candidat
     }
     return { channel, log, rank, part };
   });
-}
-
-/** All that names a sender within its log. */
-function senderOf({ column, bus, sourceAddress, name, pgn, spn, ddi, element }: ChannelSource): string {
-  return JSON.stringify([column, bus, name ?? sourceAddress, pgn, spn, ddi, element]);
 }
 
 /** Logs that follow each other, as a recorder that starts a new file every hour writes them, give one channel per sender. */
