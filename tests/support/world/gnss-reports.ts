@@ -64,17 +64,16 @@ function valueAt(channel: Channel | undefined): (moment: number) => number | und
   };
 }
 
-/** NMEA 2000 126992: the receiver's UTC, once a second. */
-export function timeReports(dayStart: number, seconds: number): FrameTrack {
-  const time = Float64Array.from({ length: seconds + 1 }, (_, s) => s);
+/** NMEA 2000 126992: the receiver's UTC, whenever it is recorded. */
+export function timeReports(dayStart: number, time: Float64Array): FrameTrack {
   const data = new Uint8Array(time.length * 8).fill(0xff);
   const view = new DataView(data.buffer);
-  for (let s = 0; s < time.length; s++) {
-    const epoch = dayStart + s;
-    data[s * 8] = s % 253;
-    data[s * 8 + 1] = 0xf0;
-    view.setUint16(s * 8 + 2, Math.floor(epoch / DAY), true);
-    view.setUint32(s * 8 + 4, Math.round((epoch % DAY) * 1e4), true);
+  for (let i = 0; i < time.length; i++) {
+    const epoch = dayStart + (time[i] as number);
+    data[i * 8] = i % 253;
+    data[i * 8 + 1] = 0xf0;
+    view.setUint16(i * 8 + 2, Math.floor(epoch / DAY), true);
+    view.setUint32(i * 8 + 4, Math.round((epoch % DAY) * 1e4), true);
   }
   return { id: identifier(3, 126992, RECEIVER), time, data, length: 8 };
 }

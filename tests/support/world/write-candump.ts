@@ -38,7 +38,7 @@ export function writeCandump(world: World, options: CandumpOptions = {}): Candum
   });
   const end = Math.floor(world.duration);
   const isTractor = options.file !== 'cart';
-  if (isTractor) tracks.push(positionReports(channels, world.dayStart), timeReports(world.dayStart, end));
+  if (isTractor) tracks.push(positionReports(channels, world.dayStart), timeReports(world.dayStart, channels.get('gnss.fix')?.time ?? Float64Array.from({ length: end + 1 }, (_, s) => s)));
   if (options.noise === true) tracks.push(...noiseTracks(end));
   return { log: merge(world, tracks, options), signals: signalsFile(own) };
 }
