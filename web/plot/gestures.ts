@@ -1,5 +1,6 @@
 import { timeAt } from './stage-geometry.ts';
-import { hovered, isPlaying, moveRange, placeCursor, setRange, settleRange, shownRange, wholeDay, zoomSoftly, type Range } from './time-view.ts';
+import type { Range } from './range.ts';
+import { hovered, isPlaying, moveRange, placeCursor, setRange, settleRange, shownRange, wholeDay, zoomSoftly } from './time-view.ts';
 
 /** CSS pixels a hand may shake without dragging. */
 const STILL = 4;

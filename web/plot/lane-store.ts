@@ -1,7 +1,7 @@
 import { batch, signal, type ReadonlySignal } from '@preact/signals';
 import { decodeLanes, type Blocks, type LaneData, type Samples } from '../../shared/api.ts';
 import { latestOnly } from './latest-only.ts';
-import type { Range } from './time-view.ts';
+import type { Range } from './range.ts';
 
 export type Lane = Blocks | Samples;
 

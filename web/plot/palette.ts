@@ -33,3 +33,9 @@ export function strokeOf(index: number): Stroke {
   const turn = Math.floor(index / NAMES.length);
   return { colour: themeColour(name), dash: turn === 0 ? [] : turn === 1 ? [6, 3] : [2, 3] };
 }
+
+/** Whether the page is dark now, by the reader's choice or else the computer's. */
+export const isDark = (): boolean => {
+  const forced = document.documentElement.dataset['theme'];
+  return forced === undefined ? matchMedia('(prefers-color-scheme: dark)').matches : forced === 'dark';
+};

@@ -26,11 +26,6 @@ export interface Ramp {
   readonly steps: number;
 }
 
-export const isDark = (): boolean => {
-  const forced = document.documentElement.dataset['theme'];
-  return forced === undefined ? matchMedia('(prefers-color-scheme: dark)').matches : forced === 'dark';
-};
-
 const made = new Map<string, Ramp>();
 
 export function rampOf(kind: 'one-sided' | 'two-sided', dark: boolean): Ramp {

@@ -1,4 +1,4 @@
-import type { Range } from './time-view.ts';
+import type { Range } from './range.ts';
 
 /** CSS pixels left of all lanes for names and scales, and right of them. */
 export const gutterOf = (width: number): number => (width < 560 ? 44 : 66);

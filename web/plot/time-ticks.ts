@@ -1,4 +1,4 @@
-import type { Range } from './time-view.ts';
+import type { Range } from './range.ts';
 
 const STEPS = [0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10_800, 21_600, 43_200] as const;
 

@@ -1,12 +1,8 @@
 import { computed, effect, signal } from '@preact/signals';
 import { address, go, range, view } from '../state.ts';
+import type { Range } from './range.ts';
 
 /* Which stretch of the day the lanes show and where the cursor stands. The address keeps both; while a hand moves they run ahead of it. */
-
-export interface Range {
-  readonly from: number;
-  readonly to: number;
-}
 
 /** s; closer than this there is nothing more to see. */
 const SHORTEST = 0.5;

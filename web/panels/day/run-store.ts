@@ -2,7 +2,7 @@ import { batch, signal, type ReadonlySignal } from '@preact/signals';
 import { columnOf, decodePack } from '../../../shared/column-pack.ts';
 import type { RunPictureMeta } from '../../../shared/day-views.ts';
 import { latestOnly } from '../../plot/latest-only.ts';
-import type { Range } from '../../plot/time-view.ts';
+import type { Range } from '../../plot/range.ts';
 
 export interface RunGrid extends RunPictureMeta {
   /** Rows × columns, row by row; NaN = blank. */

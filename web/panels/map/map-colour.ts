@@ -1,7 +1,8 @@
 import type { DayView } from '../../../shared/api.ts';
 import type { RateView } from '../../../shared/day-views.ts';
 import { shownUnit, type UnitSystem } from '../../../shared/text.ts';
-import { isDark, rampOf, type Ramp } from '../../plot/ramp.ts';
+import { isDark } from '../../plot/palette.ts';
+import { rampOf, type Ramp } from '../../plot/ramp.ts';
 import type { Shade } from './map-painting.ts';
 
 /** Half width of the rate's colours round its target. */

@@ -1,6 +1,6 @@
 import { themeColour } from '../../plot/palette.ts';
 import type { Ramp } from '../../plot/ramp.ts';
-import type { Range } from '../../plot/time-view.ts';
+import type { Range } from '../../plot/range.ts';
 import type { Field, Place } from './field-store.ts';
 import { toX, toY, type Sight } from './map-sight.ts';
 

@@ -1,8 +1,8 @@
 import type { RateClassName, RateView } from '../../../shared/day-views.ts';
 import { formatNumber, quantity, renderText } from '../../../shared/text.ts';
-import { isDark, rampOf } from '../../plot/ramp.ts';
+import { rampOf } from '../../plot/ramp.ts';
 import { reading } from '../../state.ts';
-import { themeTurns } from '../../plot/palette.ts';
+import { isDark, themeTurns } from '../../plot/palette.ts';
 
 const NAMES: Readonly<Record<RateClassName, string>> = { under10: 'more than 10 % under', under5: '5–10 % under', within5: 'within 5 %', over5: '5–10 % over', over10: 'more than 10 % over' };
 const PLACE: Readonly<Record<RateClassName, number>> = { under10: 0.08, under5: 0.28, within5: 0.5, over5: 0.72, over10: 0.92 };
