@@ -1,4 +1,4 @@
-import { BATCH_FRAMES, createFrameBatch, EXTENDED_FRAME, type FrameBatch, type LogSink } from './log-format.ts';
+import { createFrameBatch, EXTENDED_FRAME, type FrameBatch, type LogSink } from './log-format.ts';
 
 /** Fills batches frame by frame, for formats that are not read in one tight loop. */
 export interface FrameWriter {
@@ -6,6 +6,9 @@ export interface FrameWriter {
   readonly push: (time: number, bus: number, id: number, isExtended: boolean, data: Uint8Array, at: number, length: number) => void;
   readonly flush: () => void;
 }
+
+/** Frames handed on at once. */
+const FRAMES = 4096;
 
 /** `beforeFlush` may still change the times of a batch. */
 export function createFrameWriter(sink: LogSink, beforeFlush: (times: Float64Array, count: number) => void = () => undefined): FrameWriter {
@@ -19,7 +22,7 @@ export function createFrameWriter(sink: LogSink, beforeFlush: (times: Float64Arr
   };
   return {
     push: (time, bus, id, isExtended, data, at, length) => {
-      batch ??= createFrameBatch();
+      batch ??= createFrameBatch(FRAMES);
       const { count } = batch;
       batch.time[count] = time;
       batch.bus[count] = bus;
@@ -28,7 +31,7 @@ export function createFrameWriter(sink: LogSink, beforeFlush: (times: Float64Arr
       const cell = count * 8;
       for (let i = 0; i < 8; i += 1) batch.data[cell + i] = i < length ? data[at + i] as number : 0xff;
       batch.count = count + 1;
-      if (batch.count === BATCH_FRAMES) flush();
+      if (batch.count === FRAMES) flush();
     },
     flush,
   };

@@ -61,14 +61,14 @@ export interface FrameBatch {
 export const EXTENDED_FRAME = 0x80000000;
 export const BATCH_FRAMES = 65_536;
 
-export function createFrameBatch(): FrameBatch {
+export function createFrameBatch(capacity = BATCH_FRAMES): FrameBatch {
   return {
     count: 0,
-    time: new Float64Array(BATCH_FRAMES),
-    id: new Uint32Array(BATCH_FRAMES),
-    bus: new Uint8Array(BATCH_FRAMES),
-    length: new Uint8Array(BATCH_FRAMES),
-    data: new Uint8Array(BATCH_FRAMES * 8),
+    time: new Float64Array(capacity),
+    id: new Uint32Array(capacity),
+    bus: new Uint8Array(capacity),
+    length: new Uint8Array(capacity),
+    data: new Uint8Array(capacity * 8),
   };
 }
 

@@ -43,8 +43,13 @@ export function createDecoder(context: DecoderContext): FrameDecoder {
   return {
     frames: (batch: FrameBatch) => {
       const { count, id, bus, time, length, data } = batch;
-      for (let i = 0; i < count; i++) frames.handle(id[i] as number, bus[i] as number, time[i] as number, data, i * 8, length[i] as number);
-      for (let i = 0; i < count; i++) if (Number.isNaN(time[i])) untimed += 1;
+      let without = 0;
+      for (let i = 0; i < count; i++) {
+        const at = time[i] as number;
+        if (Number.isNaN(at)) without += 1;
+        frames.handle(id[i] as number, bus[i] as number, at, data, i * 8, length[i] as number);
+      }
+      untimed += without;
     },
     message: (message: WholeMessage) => {
       if (Number.isNaN(message.time)) untimed += 1;

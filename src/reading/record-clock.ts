@@ -75,6 +75,12 @@ export function createRecordClock(): RecordClock {
     latest = time;
   };
 
+  const countInterval = (step: number): void => {
+    double[0] = step;
+    const place = Math.max(0, ((words[upper] as number) >>> FRACTION_SHIFT) - FIRST_CLASS);
+    if (place < CLASSES) intervals[place] = (intervals[place] as number) + 1;
+  };
+
   const observe = (time: number): void => {
     records += 1;
     if (!(time >= latest)) {
@@ -89,10 +95,7 @@ export function createRecordClock(): RecordClock {
     } else {
       const step = time - latest;
       if (step > 0) {
-        double[0] = step;
-        const place = ((words[upper] as number) >>> FRACTION_SHIFT) - FIRST_CLASS;
-        if (place < 0) intervals[0] = (intervals[0] as number) + 1;
-        else if (place < CLASSES) intervals[place] = (intervals[place] as number) + 1;
+        countInterval(step);
         if (step > SHORTEST_GAP) pauses.push({ start: latest, end: time });
         if (step > CLOCK_SET) {
           endStretch();
@@ -107,7 +110,28 @@ export function createRecordClock(): RecordClock {
   return {
     observe,
     observeAll: (times, count) => {
-      for (let i = 0; i < count; i += 1) observe(times[i] as number);
+      /* Once per record of a whole day: ordinary steps are taken here, in local variables. */
+      let before = latest;
+      let ordinary = 0;
+      for (let i = 0; i < count; i += 1) {
+        const time = times[i] as number;
+        const step = time - before;
+        if (step >= 0 && step <= SHORTEST_GAP) {
+          if (step > 0) countInterval(step);
+          before = time;
+          ordinary += 1;
+          continue;
+        }
+        latest = before;
+        records += ordinary;
+        inStretch += ordinary;
+        ordinary = 0;
+        observe(time);
+        before = latest;
+      }
+      latest = before;
+      records += ordinary;
+      inStretch += ordinary;
     },
     history: () => {
       const usual = medianOfClasses(intervals);
