@@ -1,7 +1,9 @@
 import type { LogHeader, PositionKey } from './log-header.ts';
 
-/** One record of a binary time log. Valid until the next one. */
+/** One record of a binary time log. Valid until the next one of that log. */
 export interface LogRecord {
+  /** Bytes. */
+  readonly size: number;
   /** The terminal's clock as if it were UTC, seconds since 1970. */
   readonly wall: number;
   /** Raw numbers; those the log does not hold are absent. */
@@ -12,10 +14,8 @@ export interface LogRecord {
   readonly value: Int32Array;
 }
 
-export interface RecordEvents {
-  readonly record: (record: LogRecord, size: number) => void;
-  readonly bad: (offset: number, size: number, reason: string) => void;
-}
+/** Where a stretch without sense lies, and why. */
+export type BadRecords = (offset: number, size: number, reason: string) => void;
 
 const MILLISECONDS_OF_DAY = 86_400_000;
 /** Days since 1980: 2000 to 2080. */
@@ -29,18 +29,11 @@ const CUT = -1;
 const IMPLAUSIBLE = -2;
 const DAMAGED = 'not a record: time, position or value numbers make no sense';
 
-/** First record's time on the terminal's clock, for putting logs in order; NaN when there is none. */
-export function firstTime(bytes: Uint8Array): number {
-  if (bytes.length < 6) return Number.NaN;
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
-  return EPOCH + view.getUint16(4, true) * 86_400 + view.getUint32(0, true) / 1000;
-}
-
 /**
  * Reads a whole binary time log. There are no marks between records: after damage the next place counts at which a plausible record
  * stands with another one (or the end) behind it.
  */
-export function readRecords(bytes: Uint8Array, header: LogHeader, events: RecordEvents): void {
+export function* readRecords(bytes: Uint8Array, header: LogHeader, bad: BadRecords): Generator<LogRecord> {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
   const index = new Uint8Array(256);
   const value = new Int32Array(256);
@@ -64,7 +57,7 @@ export function readRecords(bytes: Uint8Array, header: LogHeader, events: Record
     return end >= 0 && (end === bytes.length || endOf(end) !== IMPLAUSIBLE);
   };
 
-  const read = (at: number, end: number): void => {
+  const recordAt = (at: number, end: number): LogRecord => {
     day = view.getUint16(at + 4, true);
     const position: Partial<Record<PositionKey, number>> = { ...header.constants };
     let field = at + 6;
@@ -77,19 +70,19 @@ export function readRecords(bytes: Uint8Array, header: LogHeader, events: Record
       index[i] = view.getUint8(field + 1 + i * 5);
       value[i] = view.getInt32(field + 2 + i * 5, true);
     }
-    events.record({ wall: EPOCH + day * 86_400 + view.getUint32(at, true) / 1000, position, count, index, value }, end - at);
+    return { size: end - at, wall: EPOCH + day * 86_400 + view.getUint32(at, true) / 1000, position, count, index, value };
   };
 
   for (let at = 0; at < bytes.length;) {
     const end = endOf(at);
     if (end >= 0) {
-      read(at, end);
+      yield recordAt(at, end);
       at = end;
       continue;
     }
     let next = at + 1;
     while (next < bytes.length && !isLikely(next)) next += 1;
-    events.bad(at, next - at, end === CUT && next === bytes.length ? 'cut off at the end of the file' : DAMAGED);
+    bad(at, next - at, end === CUT && next === bytes.length ? 'cut off at the end of the file' : DAMAGED);
     at = next;
   }
 }

@@ -3,11 +3,10 @@ import type { PositionKey } from './log-header.ts';
 
 /** The positions of a time log as columns that share its clock. */
 export interface PositionTable {
+  /** Handed on at once, so that the log's clock is seen in the order of its records. */
   readonly push: (time: number, position: Readonly<Partial<Record<PositionKey, number>>>) => void;
-  readonly flush: () => void;
 }
 
-const ROWS = 1024;
 const EPOCH = 315_532_800;
 const DAY = 86_400;
 const NOT_AVAILABLE_32 = 0x7fffffff;
@@ -18,24 +17,17 @@ const COLUMNS: readonly ColumnHeading[] = [
 
 /** 1e-7°, status and satellites as numbers, HDOP 0.1, GPS time against the record's own; what is not available is no sample. */
 export function createPositionTable(sink: LogSink): PositionTable {
-  const times = new Float64Array(ROWS);
-  const columns = COLUMNS.map(() => new Float64Array(ROWS));
+  const times = new Float64Array(1);
+  const columns = COLUMNS.map(() => new Float64Array(1));
   const table = sink.table(COLUMNS);
-  let count = 0;
-  const flush = (): void => {
-    if (count > 0) table.rows(times, columns, count);
-    count = 0;
-  };
   return {
     push: (time, position) => {
-      times[count] = time;
+      times[0] = time;
       valuesOf(time, position).forEach((value, i) => {
-        (columns[i] as Float64Array)[count] = value;
+        (columns[i] as Float64Array)[0] = value;
       });
-      count += 1;
-      if (count === ROWS) flush();
+      table.rows(times, columns, 1);
     },
-    flush,
   };
 }
 

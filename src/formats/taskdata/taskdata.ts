@@ -2,7 +2,7 @@ import { InputError } from '../../core/errors.ts';
 import { createZoneClock } from '../csv/zone-clock.ts';
 import type { DeviceDescription, LogFormat, LogSink, ProcessWriter, ReadingContext } from '../log-format.ts';
 import { readLogHeader, type LogHeader } from './log-header.ts';
-import { firstTime, readRecords } from './log-records.ts';
+import { readRecords, type LogRecord } from './log-records.ts';
 import { createMessageSlices, isSlice } from './message-slices.ts';
 import { createPositionTable, type PositionTable } from './position-table.ts';
 import { FURTHER_ROOT, TASK_ROOT, readTaskFiles, type TaskFile, type TimeLogReference } from './task-file.ts';
@@ -75,12 +75,11 @@ async function readLogs(task: TaskFile, ownHeader: XmlElement | undefined, sink:
   const writers = createWriters(task, sink);
   const positions = createPositionTable(sink);
   const clock = createZoneClock(context.zone ?? 'UTC');
-  /* In the order of time, as one machine wrote them. */
-  for (const log of loaded.sort((a, b) => firstTime(a.bytes) - firstTime(b.bytes))) {
-    const toUtc = log.zoneOffset === undefined ? clock.toUtc : (wall: number) => wall - (log.zoneOffset ?? 0);
-    readLog(log, writers, positions, toUtc, sink);
-  }
-  positions.flush();
+  const readers = loaded.map((log) => {
+    const { zoneOffset } = log;
+    return createLogReader(log, writers, positions, zoneOffset === undefined ? clock.toUtc : (wall) => wall - zoneOffset, sink);
+  });
+  inOrderOfTime(readers);
   if (loaded.some(({ zoneOffset }) => zoneOffset === undefined)) sink.note(`The time logs name no zone: read as ${context.zone ?? 'UTC'}.`);
   for (const note of clock.notes()) sink.note(note);
 }
@@ -102,24 +101,59 @@ async function load(reference: TimeLogReference, ownHeader: XmlElement | undefin
   return { ...reference, header, bytes: new Uint8Array(Buffer.concat(pieces)) };
 }
 
-function readLog({ name, header, bytes }: LoadedLog, writers: Writers, positions: PositionTable, toUtc: (wall: number) => number, sink: LogSink): void {
+/** One time log, read record by record. */
+interface LogReader {
+  /** The time of the record that `take` would hand on; undefined at the end. */
+  readonly next: () => number | undefined;
+  readonly take: () => void;
+}
+
+/** Tasks may run side by side: their records are handed on as the one machine wrote them. */
+function inOrderOfTime(readers: readonly LogReader[]): void {
+  for (;;) {
+    let first: LogReader | undefined;
+    let earliest = Number.POSITIVE_INFINITY;
+    for (const reader of readers) {
+      const time = reader.next();
+      if (time !== undefined && time < earliest) {
+        first = reader;
+        earliest = time;
+      }
+    }
+    if (first === undefined) return;
+    first.take();
+  }
+}
+
+function createLogReader({ name, header, bytes }: LoadedLog, writers: Writers, positions: PositionTable, toUtc: (wall: number) => number, sink: LogSink): LogReader {
   const slices = createMessageSlices(sink, header);
   const targets = header.values.map((value) => (isSlice(value) ? undefined : { ...writers.of(value.element), ddi: value.ddi }));
-  readRecords(bytes, header, {
-    record: ({ wall, position, count, index, value }, size) => {
-      const time = toUtc(wall);
-      positions.push(time, position);
-      for (let i = 0; i < count; i += 1) {
-        const at = index[i] as number;
+  const records = readRecords(bytes, header, (offset, size, reason) => sink.rejected({ offset }, size, `${name}.BIN: ${reason}`));
+  let record: LogRecord | undefined;
+  let time: number | undefined;
+  const advance = (): void => {
+    const { value, done } = records.next();
+    record = done === true ? undefined : value;
+    time = record === undefined ? undefined : toUtc(record.wall);
+  };
+  advance();
+
+  return {
+    next: () => time,
+    take: () => {
+      if (record === undefined || time === undefined) return;
+      positions.push(time, record.position);
+      for (let i = 0; i < record.count; i += 1) {
+        const at = record.index[i] as number;
         const target = targets[at];
-        if (target === undefined) slices?.note(at, value[i] as number, time);
-        else target.writer.push(time, target.element, target.ddi, value[i] as number);
+        if (target === undefined) slices?.note(at, record.value[i] as number, time);
+        else target.writer.push(time, target.element, target.ddi, record.value[i] as number);
       }
       slices?.emit(time);
-      sink.accepted(size, 1);
+      sink.accepted(record.size, 1);
+      advance();
     },
-    bad: (offset, size, reason) => sink.rejected({ offset }, size, `${name}.BIN: ${reason}`),
-  });
+  };
 }
 
 interface Writers {

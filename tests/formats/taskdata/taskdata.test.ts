@@ -8,7 +8,7 @@ import { createRandom, damaged } from '../damage.ts';
 import { testFormatContract } from '../contract.ts';
 import { inPieces, record, utf8, type Recording } from '../recording-sink.ts';
 import { neighboursOf, samples } from '../samples.ts';
-import { FIRST_LOG, LOG_HEADER, TASK_FILE, lonelySample, taskSample } from './task-sample.ts';
+import { FIRST_LOG, LOG_HEADER, TASK_FILE, lonelySample, taskSample, timeLog } from './task-sample.ts';
 
 testFormatContract(taskdata, [samples.taskdata, lonelySample], neighboursOf('taskdata'));
 
@@ -57,6 +57,12 @@ describe('task data: ISO 11783-10 annex D', () => {
     expect(messages.slice(-2).map(({ time, pgn, data }) => [time - start, pgn, data])).toEqual([[600, 65096, 'B80BFFFFFFFFFFFF'], [601, 65096, 'B80BFFFFFFFFFFFF']]);
   });
 
+  test('tasks that were logged side by side are handed on in the order of time', async () => {
+    const { columns, messages } = await read(TASK_FILE, { ...taskSample.beside, 'TLG00002.BIN': timeLog([{ second: 2, values: [[3, 1]] }, { second: 5, values: [[0, 1]] }]) });
+    expect(columns[0]?.samples.map(([time]) => time - start)).toEqual([0, 1, 2, 2, 3, 5, 7]);
+    expect(messages.every(({ time }, i) => i === 0 || time >= (messages[i - 1]?.time ?? 0))).toBe(true);
+  });
+
   test('without its logs the task file is refused in one sentence; with one of two it is read and the other named', async () => {
     await expect(read(TASK_FILE, {})).rejects.toThrow(InputError);
     await expect(read(TASK_FILE, {})).rejects.toThrow(/TLG00001, TLG00002 not found beside it/);
@@ -95,7 +101,7 @@ describe('task data: damaged binary logs', () => {
     bytes[71 + 5] = 0xff;
     const times: number[] = [];
     const bad: number[][] = [];
-    readRecords(bytes, known, { record: ({ wall }) => times.push(wall % 60), bad: (offset, size) => bad.push([offset, size]) });
+    for (const { wall } of readRecords(bytes, known, (offset, size) => bad.push([offset, size]))) times.push(wall % 60);
     expect(times).toEqual([0, 2, 3, 7]);
     expect(bad).toEqual([[71, 36]]);
   });
@@ -106,7 +112,7 @@ describe('task data: damaged binary logs', () => {
     for (let round = 0; round < 2000; round += 1) {
       const bytes = damaged(FIRST_LOG, random);
       let sum = 0;
-      readRecords(bytes, known, { record: (_, size) => { sum += size; }, bad: (_, size) => { sum += size; } });
+      for (const { size } of readRecords(bytes, known, (_, size) => { sum += size; })) sum += size;
       expect(sum).toBe(bytes.length);
     }
   });
