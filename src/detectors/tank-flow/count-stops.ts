@@ -9,8 +9,13 @@ const SETTLED = 12;
 /** s over which counts and turns are compared. */
 const WINDOW = 5;
 
+export interface Silence extends Span {
+  /** From full flow to nothing at all within a second. */
+  readonly isCutOff: boolean;
+}
+
 /** Stretches in which the runs together count far less per turn than usual, although the meter has been feeding for a while. */
-export function countStops({ runs, alone }: CountTrack, { feed }: TankTrack, share: number, shortest: number): readonly Span[] {
+export function countStops({ runs, alone }: CountTrack, { feed }: TankTrack, share: number, shortest: number): readonly Silence[] {
   if (feed === undefined) return [];
   const total = totalOf(runs, feed.length);
   const usual = usualCounts(total, feed, alone);
@@ -30,10 +35,10 @@ export function countStops({ runs, alone }: CountTrack, { feed }: TankTrack, sha
   }
   return joinSpans(spans, 2 * SETTLED).filter(({ start, end }) => end - start >= shortest + WINDOW)
     .map(({ start, end }) => ({ start: start + WINDOW / 2, end: end - WINDOW / 2 }))
-    .filter((span) => !isCutOff(total, feed, usual, span.start));
+    .map((span) => ({ ...span, isCutOff: isCutOff(total, feed, usual, span.start) }));
 }
 
-/** From full flow to nothing at all within a second: the sensors lost their supply. Seed thins out over seconds, tower by tower. */
+/** Sensors that lose their supply; seed thins out over seconds, tower by tower. */
 function isCutOff(total: Float64Array, feed: Float64Array, usual: number, start: number): boolean {
   const share = (k: number): number => (total[k] as number) / (usual * (feed[k] as number));
   for (let k = Math.max(1, Math.floor(start) - WINDOW); k <= start + WINDOW; k++) {

@@ -51,16 +51,22 @@ export function flowStops(track: TankTrack, stretches: readonly Span[], counts: 
   const perTurn = usualPerTurn(track, stretches);
   if (track.fed === undefined) return [];
   if (counts !== undefined) {
-    const silences = countStops(counts, track, options.countShare, options.countSeconds);
-    return silences.map((span) => ({ ...span, witness: 'counts' as const, ...missingIn(track, span, perTurn) })).filter((stop) => !isDenied(track, stop, perTurn));
+    return countStops(counts, track, options.countShare, options.countSeconds).flatMap(({ start, end, isCutOff }) => {
+      const stop: FlowStop = { start, end, witness: 'counts', ...missingIn(track, { start, end }, perTurn) };
+      return isSensors(track, stop, isCutOff, perTurn) ? [] : [stop];
+    });
   }
   return perTurn === undefined ? [] : scaleStops(track, stretches, perTurn, options);
 }
 
-/** The scale went on falling with the turns: the sensors fell silent, not the flow. */
-function isDenied(track: TankTrack, stop: FlowStop, perTurn: number | undefined): boolean {
+/** kg; in an emptier tank a sudden end of the flow is no surprise. */
+const NEARLY_EMPTY = 60;
+
+/** The sensors fell silent, not the flow: the scale went on falling with the turns, or could not tell and all ended within a second. */
+function isSensors(track: TankTrack, stop: FlowStop, isCutOff: boolean, perTurn: number | undefined): boolean {
   const promised = (perTurn ?? 0) * (track.fed === undefined ? 0 : turnsAt(track.fed, stop.end) - turnsAt(track.fed, stop.start));
-  return promised > 4 * stop.uncertainty && stop.missing < 0.5 * promised;
+  if (promised > 4 * stop.uncertainty) return stop.missing < 0.5 * promised;
+  return isCutOff && !(stop.reading < NEARLY_EMPTY);
 }
 
 function scaleStops(track: TankTrack, stretches: readonly Span[], perTurn: number, { blockSeconds, leastMissing }: FlowStopOptions): readonly FlowStop[] {

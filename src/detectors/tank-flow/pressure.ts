@@ -24,16 +24,16 @@ export interface TankPressure {
 export function tankPressures(context: TankFlowContext): readonly TankPressure[] {
   return context.channels('tank.*.pressure').flatMap(({ id }) => {
     const tank = id.split('.')[1] ?? '';
-    const fan = context.setup.job.products.find((product) => product.tank === tank)?.fan ?? fanOfNeighbour(id, context);
-    const speedId = `fan.${fan}.speed`;
+    const fan = context.setup.job.products.find((product) => product.tank === tank)?.fan ?? fanFollowed(id, context);
+    const speedId = `fan.${fan ?? ''}.speed`;
     const pressure = context.timeline.mean(id);
     const speed = context.channel(speedId) === undefined ? undefined : context.timeline.mean(speedId);
     return pressure === undefined || speed === undefined ? [] : [pressureOf(tank, fan ?? '', id, pressure, speed, context)];
   });
 }
 
-/** A tank whose fan nobody named: the fan whose squared speed its pressure follows best. */
-function fanOfNeighbour(pressureId: string, { channels, timeline }: TankFlowContext): string | undefined {
+/** A tank whose fan nobody named: the fan whose squared speed its pressure follows, if it follows one clearly better than the others. */
+function fanFollowed(pressureId: string, { channels, timeline }: TankFlowContext): string | undefined {
   const pressure = timeline.mean(pressureId);
   const fans = channels('fan.*.speed').flatMap(({ id }) => {
     const speed = timeline.mean(id);
@@ -45,7 +45,8 @@ function fanOfNeighbour(pressureId: string, { channels, timeline }: TankFlowCont
     }
     return ratios.length < 30 ? [] : [{ fan: id.split('.')[1] ?? '', scatter: medianAbsoluteDeviation(ratios) / median(ratios) }];
   });
-  return fans.toSorted((a, b) => a.scatter - b.scatter)[0]?.fan;
+  const [best, second] = fans.toSorted((a, b) => a.scatter - b.scatter);
+  return best !== undefined && (second === undefined || best.scatter < 0.6 * second.scatter) ? best.fan : undefined;
 }
 
 function pressureOf(tank: string, fan: string, channel: string, pressure: Float64Array, speed: Float64Array, context: TankFlowContext): TankPressure {
