@@ -65,15 +65,15 @@ describe('replay', () => {
     const first = day.findings.toSorted((a, b) => a.span.start - b.span.start)[0];
     await expect.poll(() => sample.words().get('finding')).toBe(first?.id);
     expect(sample.number('at')).toBeCloseTo(first?.span.start ?? Number.NaN, 2);
-    await page.locator('.replay .keys summary').click();
-    await page.getByLabel('single-letter keys on').uncheck();
+    await page.keyboard.press('?');
+    await page.getByRole('dialog').getByRole('checkbox').uncheck();
     await sample.open();
     await page.locator('figure[data-lane=speeds]').focus();
     await page.keyboard.press('.');
     await page.waitForTimeout(200);
     expect(sample.words().has('finding')).toBe(false);
-    await page.locator('.replay .keys summary').click();
-    await page.getByLabel('single-letter keys on').check();
+    await page.locator('.top').getByRole('button', { name: /Keys/ }).click();
+    await page.getByRole('dialog').getByRole('checkbox').check();
   });
 });
 

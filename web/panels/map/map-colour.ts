@@ -22,9 +22,11 @@ export interface ColourScale {
 export function colourScale(by: string, value: Float32Array, view: DayView, rates: readonly RateView[] | undefined, units: UnitSystem): ColourScale | undefined {
   if (by.startsWith('rate:')) {
     const rate = rates?.find(({ tank }) => tank === by.slice(5));
-    const target = rate?.target ?? quantileOf(value, 0.5);
+    const product = view.summary.products.find(({ tank }) => tank === by.slice(5));
+    const sheet = product?.targetKgPerHa === undefined ? undefined : product.targetKgPerHa * 1e-4;
+    const target = rate?.target ?? sheet ?? quantileOf(value, 0.5);
     if (target === undefined) return undefined;
-    return scaled(`applied rate${rate?.name === undefined ? '' : ` of ${rate.name}`}`, 'kg/m²', value, [target * (1 - RATE_REACH), target * (1 + RATE_REACH)], rampOf('two-sided', isDark()), units);
+    return scaled(`applied rate${product?.name === undefined ? '' : ` of ${product.name}`}`, 'kg/m²', value, [target * (1 - RATE_REACH), target * (1 + RATE_REACH)], rampOf('two-sided', isDark()), units);
   }
   const channel = view.channels.find(({ id }) => id === by);
   const [low, high] = [quantileOf(value, 0.02), quantileOf(value, 0.98)];

@@ -25,7 +25,7 @@ export function Tolerance({ rate }: { readonly rate: RateView }) {
         <thead><tr><th scope="col">along the rows, 15 s at a time</th><th scope="col" class="number">ground</th><th scope="col" class="number">share</th></tr></thead>
         <tbody>
           {rate.classes.map(({ name, area }) => (
-            <tr key={name}><th scope="row"><svg class="chip" width="14" height="12" aria-hidden="true"><rect width="14" height="12" fill={ramp.colourOf(PLACE[name])} /></svg>{NAMES[name]}</th>
+            <tr key={name}><th scope="row"><svg class="tolerance-chip" width="14" height="12" aria-hidden="true"><rect width="14" height="12" fill={ramp.colourOf(PLACE[name])} /></svg>{NAMES[name]}</th>
               <td class="number">{renderText(quantity.area(area), reading.value)}</td><td class="number">{formatNumber((area / all) * 100, 1)} %</td></tr>
           ))}
         </tbody>

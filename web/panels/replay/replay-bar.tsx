@@ -5,7 +5,7 @@ import { formatClock } from '../../../shared/text.ts';
 import { cursor, isPlaying, keepInView, pinned, placeCursor, shownRange } from '../../plot/time-view.ts';
 import { go, reading } from '../../state.ts';
 import { SPEEDS, pause, playOrPause, speed } from './replay-clock.ts';
-import { areKeysOn, setKeysOn } from './shortcuts.ts';
+import { areKeysOn } from './shortcuts.ts';
 
 /** Play, pace, and the way from finding to finding. */
 export function ReplayBar({ view }: { readonly view: DayView }) {
@@ -40,15 +40,6 @@ export function ReplayBar({ view }: { readonly view: DayView }) {
       <span ref={clock} class="clock-face" />
       <button type="button" disabled={view.findings.length === 0} onClick={() => toFinding(view, -1)}>Finding before</button>
       <button type="button" disabled={view.findings.length === 0} onClick={() => toFinding(view, 1)}>Next finding</button>
-      <details class="keys">
-        <summary>Keys</summary>
-        <ul>
-          <li><kbd>Space</kbd> plays and pauses, <kbd>.</kbd> next finding, <kbd>,</kbd> the one before</li>
-          <li>On a lane: <kbd>←</kbd> <kbd>→</kbd> move the cursor, with <kbd>Shift</kbd> the view; <kbd>+</kbd> <kbd>−</kbd> closer, wider; <kbd>0</kbd> whole day; <kbd>Backspace</kbd> undo</li>
-          <li>By hand: drag to look closer, <kbd>Ctrl</kbd> and wheel to zoom, <kbd>Shift</kbd> and drag to move along</li>
-          <li><label><input type="checkbox" checked={areKeysOn.value} onChange={(event) => setKeysOn(event.currentTarget.checked)} /> single-letter keys on</label></li>
-        </ul>
-      </details>
     </div>
   );
 }

@@ -6,54 +6,51 @@ import { view } from '../../state.ts';
 export const SPEEDS = [1, 2, 5, 10, 30, 60, 120, 300, 600] as const;
 export const speed = signal<number>(60);
 
-/** Frames drawn and how long they took, since the replay began: what the bench reads. */
-export const frames = { count: 0, since: 0 };
-
 /** ms between pictures where the reader asked for less motion. */
 const CALM_STEP = 500;
 
 let request = 0;
+/** Where the replay stood (s) and when that was (ms of the page's clock). */
+let stood = { at: 0, when: 0 };
+
+const whereNow = (when: number): number => stood.at + (Math.max(0, when - stood.when) / 1000) * speed.peek();
 
 /** Starts where the cursor stands; from the start of the view when it stands nowhere or at the end. Never starts by itself. */
 export function play(): void {
   const end = view.value?.duration ?? 0;
   const at = pinned.peek();
-  const { from, to } = shownRange.peek();
+  const { from } = shownRange.peek();
   const start = at === undefined || at >= end ? (from < end ? from : 0) : at;
-  pinned.value = at !== undefined && (at < from || at > to) ? at : start;
-  isPlaying.value = true;
   const isCalm = matchMedia('(prefers-reduced-motion: reduce)').matches;
-  let last = performance.now();
-  let shown = last;
-  let now = pinned.peek() ?? 0;
-  frames.count = 0;
-  frames.since = last;
-  const step = (time: number): void => {
+  stood = { at: start, when: performance.now() };
+  let shown = stood.when;
+  pinned.value = start;
+  isPlaying.value = true;
+  const step = (when: number): void => {
     if (!isPlaying.peek()) return;
-    /* the cursor may have been put elsewhere meanwhile */
-    if (Math.abs((pinned.peek() ?? now) - now) > 1e-9 && !isCalm) now = pinned.peek() ?? now;
-    now += Math.max(0, (time - last) / 1000) * speed.peek();
-    last = time;
-    frames.count++;
-    if (now >= end) {
-      pinned.value = end;
-      pause();
-      return;
-    }
-    if (!isCalm || time - shown >= CALM_STEP) {
-      shown = time;
-      pinned.value = now;
-      keepInView(now);
-    }
     request = requestAnimationFrame(step);
+    /* put elsewhere by hand meanwhile: it goes on from there */
+    const isMoved = pinned.peek() !== stood.at;
+    if (isMoved) stood = { at: pinned.peek() ?? 0, when };
+    else if (isCalm && when - shown < CALM_STEP) return;
+    shown = when;
+    stood = { at: Math.min(end, whereNow(when)), when: Math.max(when, stood.when) };
+    pinned.value = stood.at;
+    keepInView(stood.at);
+    if (stood.at >= end) pause();
   };
   request = requestAnimationFrame(step);
 }
 
 export function pause(): void {
   cancelAnimationFrame(request);
+  if (!isPlaying.peek()) return;
+  const end = view.peek()?.duration ?? 0;
+  /* to the instant, however long ago the last frame was drawn */
+  const at = pinned.peek() === stood.at ? Math.min(end, whereNow(performance.now())) : pinned.peek() ?? 0;
   isPlaying.value = false;
-  if (pinned.peek() !== undefined) placeCursor(pinned.peek() ?? 0);
+  placeCursor(at);
+  keepInView(at);
 }
 
 export const playOrPause = (): void => (isPlaying.peek() ? pause() : play());
