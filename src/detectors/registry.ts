@@ -1,3 +1,4 @@
+import { coverage } from './coverage/coverage.ts';
 import { fanFloor } from './fan-floor/fan-floor.ts';
 import { logQuality } from './log-quality/log-quality.ts';
 import { rate } from './rate/rate.ts';
@@ -9,4 +10,4 @@ import { speedCalibration } from './speed-calibration/speed-calibration.ts';
 import { tankFlow } from './tank-flow/tank-flow.ts';
 
 /** Every check, in the order they are listed to the reader. */
-export const detectors: readonly AnyDetector[] = [speedCalibration, rate, tankFlow, runFlow, sectionTiming, fanFloor, scale, logQuality];
+export const detectors: readonly AnyDetector[] = [speedCalibration, rate, tankFlow, runFlow, sectionTiming, fanFloor, scale, coverage, logQuality];

@@ -12,7 +12,7 @@ export interface Patch {
   readonly between: boolean;
   /** m east and north, not closed. */
   readonly outline: readonly Point[];
-  /** Indices of two swaths beside it, earlier one first: when it happened. */
+  /** Indices of two swaths beside its middle, earlier one first: when it happened. */
   readonly swaths: readonly [number, number];
 }
 
@@ -24,7 +24,8 @@ const OUTLINE_TOLERANCE = 0.15;
 interface Growing {
   readonly kind: Patch['kind'];
   readonly between: boolean;
-  readonly swaths: readonly [number, number];
+  /** Swaths beside it, line by line. */
+  readonly beside: (readonly [number, number])[];
   readonly firstLine: number;
   readonly left: number[];
   readonly right: number[];
@@ -43,7 +44,7 @@ export function createPatches(smallest: number) {
       const area = widths.reduce((sum, width) => sum + width, 0) * lines.spacing;
       if (area < smallest) return;
       finished.push({
-        kind: patch.kind, between: patch.between, area, swaths: patch.swaths,
+        kind: patch.kind, between: patch.between, area, swaths: inTime(patch.beside[widths.length >> 1] ?? [0, 0]),
         width: area / (widths.length * lines.spacing), outline: outlineOf(lines, patch),
       });
     };
@@ -65,10 +66,10 @@ export function createPatches(smallest: number) {
       if (known !== undefined) {
         known.left.push(left);
         known.right.push(right);
+        known.beside.push(beside);
         return;
       }
-      const swaths = beside[0] <= beside[1] ? beside : ([beside[1], beside[0]] as const);
-      active.push({ kind, between, swaths, firstLine: line, left: [left], right: [right] });
+      active.push({ kind, between, beside: [beside], firstLine: line, left: [left], right: [right] });
     };
 
     const end = (): void => {
@@ -80,6 +81,8 @@ export function createPatches(smallest: number) {
 
   return { onLines, listed: (): readonly Patch[] => finished.toSorted((a, b) => b.area - a.area) };
 }
+
+const inTime = ([one, other]: readonly [number, number]): readonly [number, number] => (one <= other ? [one, other] : [other, one]);
 
 function outlineOf(lines: ScanLines, { firstLine, left, right }: Growing): readonly Point[] {
   const y = (i: number): number => (lines.first + firstLine + i + 0.5) * lines.spacing;

@@ -10,6 +10,7 @@ import { rollingSpeed, type GnssLoss, type GnssLossKind } from './gnss-losses.ts
 import { groundIn, workedArea, type LostGround } from './lost-ground.ts';
 import type { LogQualityMessage } from './messages.ts';
 import type { LogQualityOptions } from './options.ts';
+import { valuesWithin } from './values-within.ts';
 
 export type LogQualityContext = DetectorContext<LogQualityMessage, LogQualityOptions>;
 
@@ -68,17 +69,13 @@ function consequenceText({ say }: LogQualityContext, { area, distance }: LostGro
   return say(isRough ? 'roughArea' : 'lostArea', { area: quantity.area(area) });
 }
 
-function valuesIn(values: Float64Array | undefined, spans: readonly Span[]): number[] {
-  return values === undefined ? [] : spans.flatMap(({ start, end }) => [...values.subarray(Math.floor(start), Math.ceil(end))]).filter(Number.isFinite);
-}
-
 function worst(values: Float64Array | undefined, spans: readonly Span[]): string {
-  const inside = valuesIn(values, spans);
-  return inside.length === 0 ? '–' : formatNumber(Math.max(...inside), 1);
+  const inside = valuesWithin(values, spans);
+  return inside.length === 0 ? '–' : formatNumber(inside.reduce((most, each) => Math.max(most, each), 0), 1);
 }
 
 function usualIn(values: Float64Array | undefined, spans: readonly Span[]): string {
-  const inside = valuesIn(values, spans);
+  const inside = valuesWithin(values, spans);
   if (inside.length === 0) return '–';
   const usual = quantile(inside, 0.5);
   return formatNumber(usual, Number.isInteger(usual) ? 0 : 1);

@@ -8,6 +8,7 @@ import { intersectSpans, joinSpans, spansWhere, subtractSpans, unionSpans } from
 import type { DetectorContext } from '../detector.ts';
 import { fileSilences } from './file-silences.ts';
 import type { LogQualityOptions } from './options.ts';
+import { valuesWithin } from './values-within.ts';
 
 /** `frozen`: repeats one position while the machine moves; `silent`: no reports; `no-fix`: says so itself; `degraded`: without its usual correction. */
 export type GnssLossKind = 'frozen' | 'silent' | 'no-fix' | 'degraded';
@@ -99,7 +100,7 @@ function silentSpans(context: Context, position: Channel, moving: readonly Span[
 }
 
 /** 3 = corrected to centimetres, 2 = differential, 1 = alone, 0 = none (NMEA 2000 129029 methods: 4 fixed, 5 float, 2 and 3 differential and precise, 6 to 8 estimated). */
-function rankOf(fix: number): number {
+export function rankOfFix(fix: number): number {
   if (fix === 4 || fix === 5) return 3;
   if (fix === 2 || fix === 3) return 2;
   return fix === 1 ? 1 : 0;
@@ -108,19 +109,17 @@ function rankOf(fix: number): number {
 function fixSpans({ timeline }: Context, within: readonly Span[], _: LogQualityOptions, isLost: (rank: number) => boolean): readonly Span[] {
   const fix = timeline.held('gnss.fix');
   if (fix === undefined) return [];
-  return intersectSpans(joinSpans(spansWhere(fix.map((each) => (!Number.isNaN(each) && isLost(rankOf(Math.round(each))) ? 1 : 0))), 5), within);
+  return intersectSpans(joinSpans(spansWhere(fix.map((each) => (!Number.isNaN(each) && isLost(rankOfFix(Math.round(each))) ? 1 : 0))), 5), within);
 }
 
 /** Worse than over most of the day's work. */
 function degradedLoss(context: Context, others: readonly Span[], options: LogQualityOptions): GnssLoss {
   const { timeline, episodes } = context;
-  const known = (values: Float64Array | undefined): number[] =>
-    values === undefined ? [] : episodes.working.flatMap(({ start, end }) => [...values.subarray(Math.ceil(start), Math.floor(end))]).filter(Number.isFinite);
-  const ranks = known(timeline.held('gnss.fix')).map((fix) => rankOf(Math.round(fix)));
+  const ranks = valuesWithin(timeline.held('gnss.fix'), episodes.working).map((fix) => rankOfFix(Math.round(fix)));
   const usual = ranks.length === 0 ? 0 : median(ranks);
   const lost = fixSpans(context, episodes.working, options, (rank) => rank > 0 && rank < usual);
   const hdop = timeline.mean('gnss.hdop');
-  const usualHdop = median(known(hdop));
+  const usualHdop = median(valuesWithin(hdop, episodes.working));
   const diluted = hdop === undefined || !(usualHdop < options.usualHdop) ? [] : intersectSpans(spansWhere(hdop.map((each) => (each >= options.worstHdop ? 1 : 0))), episodes.working);
   const lasting = (spans: readonly Span[]): readonly Span[] => subtractSpans(joinSpans(spans, 10), others).filter(({ start, end }) => end - start >= options.degradedSeconds);
   const byFix = lasting(lost);

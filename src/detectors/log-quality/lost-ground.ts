@@ -4,6 +4,7 @@ import { median } from '../../series/robust.ts';
 import { indexAtOrBefore } from '../../series/resample.ts';
 import type { DetectorContext } from '../detector.ts';
 import { rollingSpeed } from './gnss-losses.ts';
+import { valuesWithin } from './values-within.ts';
 
 type Context = Pick<DetectorContext<string, object>, 'channel' | 'channels' | 'timeline' | 'episodes' | 'setup'>;
 
@@ -71,7 +72,7 @@ function countedWay({ channel, setup }: Context, spans: readonly Span[]): number
 function usualSpeed(context: Context): number {
   const speed = context.timeline.mean('gnss.speed') ?? rollingSpeed(context);
   if (speed === undefined) return Number.NaN;
-  const usual = median(context.episodes.working.flatMap(({ start, end }) => [...speed.subarray(Math.ceil(start), Math.floor(end))]).filter(Number.isFinite));
+  const usual = median(valuesWithin(speed, context.episodes.working));
   return Number.isNaN(usual) ? 0 : usual;
 }
 

@@ -61,10 +61,16 @@ export function fieldDay({ machine = {}, without = [], logged = /./, change = (c
   };
 }
 
-/** A state sent on change and at the log's start. */
+/** A state sent on change and repeated every second. */
 function switched(id: string, edges: readonly { readonly time: number; readonly on: boolean }[], seconds: number): Channel {
-  const inside = edges.filter(({ time }) => time > 0 && time <= seconds);
-  return channel('cart', id, '1', Float64Array.from([0, ...inside.map(({ time }) => time)]), Float64Array.from([0, ...inside.map(({ on }) => (on ? 1 : 0))]));
+  const rows: (readonly [time: number, value: number])[] = edges.filter(({ time }) => time > 0 && time <= seconds).map(({ time, on }) => [time, on ? 1 : 0]);
+  let next = 0;
+  for (let s = 0; s <= seconds; s++) {
+    while (next < edges.length && (edges[next]?.time ?? Infinity) <= s) next++;
+    rows.push([s, edges[next - 1]?.on === true ? 1 : 0]);
+  }
+  rows.sort((a, b) => a[0] - b[0]);
+  return channel('cart', id, '1', Float64Array.from(rows, ([time]) => time), Float64Array.from(rows, ([, value]) => value));
 }
 
 const channel = (file: string, id: string, unit: Unit, time: Float64Array, value: Float64Array): Channel => ({ id, unit, source: { file: `${file}.csv`, column: id }, time, value });
