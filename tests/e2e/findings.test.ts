@@ -36,7 +36,7 @@ describe('what to fix', () => {
       const pictures = await sheet().locator('.evidence').filter({ has: page.locator('canvas') }).all();
       for (const picture of pictures) {
         await picture.locator('summary').click();
-        expect(await picture.locator('tbody tr').count()).toBeGreaterThan(0);
+        await expect.poll(() => picture.locator('tbody tr').count()).toBeGreaterThan(0);
         await picture.locator('summary').click();
       }
     }
