@@ -1,8 +1,8 @@
 import type { RunsEvidence } from '../../../shared/evidence.ts';
 import { formatNumber, renderText, type Reading } from '../../../shared/text.ts';
 import { useDrawing } from '../../plot/drawing.ts';
-import { themeColour } from '../../plot/palette.ts';
-import { isDark, rampOf } from '../../plot/ramp.ts';
+import { isDark, themeColour } from '../../plot/palette.ts';
+import { rampOf } from '../../plot/ramp.ts';
 import { TableBehind } from '../../plot/table-behind.tsx';
 import { reading } from '../../state.ts';
 import { clockTicks } from './trace-picture.tsx';

@@ -1,7 +1,6 @@
 import { useMemo } from 'preact/hooks';
 import type { TraceEvidence } from '../../../shared/evidence.ts';
 import { formatClock, renderText, shownUnit, type Reading } from '../../../shared/text.ts';
-import { themeTurns } from '../../plot/drawing.ts';
 import { Plot, type Ticks } from '../../plot/plot.tsx';
 import { clockSeconds } from '../../plot/show-value.ts';
 import { timeTicks } from '../../plot/time-ticks.ts';
@@ -9,6 +8,7 @@ import { reading } from '../../state.ts';
 import { aligned } from './aligned.ts';
 import { NumbersBehind } from './numbers-behind.tsx';
 import { plotLines } from './plot-lines.ts';
+import { themeTurns } from '../../plot/palette.ts';
 
 const HEIGHT = 250;
 

@@ -1,12 +1,12 @@
 import { useMemo } from 'preact/hooks';
 import type { EvidenceSeries, XyEvidence } from '../../../shared/evidence.ts';
 import { formatNumber, renderText, shownUnit } from '../../../shared/text.ts';
-import { themeTurns } from '../../plot/drawing.ts';
 import { Plot } from '../../plot/plot.tsx';
 import { reading } from '../../state.ts';
 import { aligned } from './aligned.ts';
 import { NumbersBehind } from './numbers-behind.tsx';
 import { plotLines } from './plot-lines.ts';
+import { themeTurns } from '../../plot/palette.ts';
 
 const HEIGHT = 290;
 const ROOM = 0.04;
