@@ -30,7 +30,7 @@ export function fellAtOnce({ drill, towers, log }: Pick<DrillView, 'drill' | 'to
   if (!wasSeen(cells, episode.from, cell)) return ratio(cell) < NOTHING;
   let between = 0;
   for (let k = cell - 5; k < cell + 20; k++) if (ratio(k) > NOTHING && ratio(k) < 0.7) between++;
-  return between * log.step <= AT_ONCE_SECONDS && [1, 2, 3].some((back) => ratio(cell - back) > 0.7);
+  return between * log.step <= Math.max(AT_ONCE_SECONDS, log.step) && [1, 2, 3].some((back) => ratio(cell - back) > 0.7);
 }
 
 /** Whether the cells right before were judged too, so that the fall itself was seen. */

@@ -8,6 +8,9 @@ import { deadTimeCorrection } from '../../series/dispersion.ts';
 const LIKELY = 0.0006;
 const LONGEST = 0.001;
 
+/** Seeds per second behind counts per second, with the likely dead time. */
+export const seedRate = (counts: number): number => deadTimeCorrection(counts, LIKELY);
+
 /** Ratio of counts → ratio of flow. `rate` = counts per second expected. The interval covers every believable dead time. */
 export function flowRatio(counts: Interval, rate: number): Interval {
   const undone = (ratio: number, tau: number): number => (ratio <= 0 ? 0 : deadTimeCorrection(ratio * rate, tau) / deadTimeCorrection(rate, tau));

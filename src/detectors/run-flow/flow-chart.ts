@@ -24,6 +24,32 @@ export function firstAlarm(counts: Float32Array, expected: Float32Array, ratio: 
   return -1;
 }
 
+/** Whether any of the `CHART_RATIOS` charts alarms: the same sums as `firstAlarm`, side by side, since this runs over every count of the day. */
+export function anyAlarm(counts: Float32Array, expected: Float32Array, dispersion: number, threshold: number): boolean {
+  const [a, b, c, d] = CHART_RATIOS.map((ratio) => ({ perCount: Math.log(ratio) / dispersion, perExpected: (1 - ratio) / dispersion })) as [Gain, Gain, Gain, Gain];
+  let [sumA, sumB, sumC, sumD] = [0, 0, 0, 0];
+  for (let k = 0; k < counts.length; k++) {
+    const count = counts[k] as number;
+    const mean = expected[k] as number;
+    if (Number.isNaN(count + mean)) continue;
+    sumA += count * a.perCount + mean * a.perExpected;
+    sumB += count * b.perCount + mean * b.perExpected;
+    sumC += count * c.perCount + mean * c.perExpected;
+    sumD += count * d.perCount + mean * d.perExpected;
+    if (sumA < 0) sumA = 0;
+    if (sumB < 0) sumB = 0;
+    if (sumC < 0) sumC = 0;
+    if (sumD < 0) sumD = 0;
+    if (sumA >= threshold || sumB >= threshold || sumC >= threshold || sumD >= threshold) return true;
+  }
+  return false;
+}
+
+interface Gain {
+  readonly perCount: number;
+  readonly perExpected: number;
+}
+
 /**
  * Designs that together see a total loss, a loss of half and one of 15–30 % each about as early as counting noise allows
  * (trade.md e.4: a chart tuned for half takes minutes for 20 %, so all run side by side), and a gain of a third.

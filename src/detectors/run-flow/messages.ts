@@ -85,6 +85,7 @@ export const runFlowMessages = {
   towerNotRuns: 'Not single runs: what a blocked run loses goes to its mates and leaves the tower\'s sum as it is.',
   towerAtOnce: 'All runs fell from one sample to the next; a stuck clutch or a lost sensor supply looks like that too.',
   towerCannot: 'The log cannot tell tower head, primary line and meter segment apart.',
+  towerCommands: 'No section commands are logged: a section that was switched off on purpose looks the same.',
   towerTwo: 'With two towers the log cannot tell one that is low from one that is high.',
   towerScale: 'What packed into the primary line left the tank and is not in the ground: a rate worked out from the scale counts it.',
   towerBare: '{area} ({length} at the width of tower {tower}) got nothing, about {mass} of seed.',

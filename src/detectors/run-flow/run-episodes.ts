@@ -94,7 +94,8 @@ export function spanOf(cells: Int32Array, log: FlowLog, tower: FlowTower, from: 
 /** Seconds at which an unseen change between two judged cells is taken to have happened, seen from either side. */
 function changeBetween(seen: number | undefined, next: number | undefined, log: FlowLog, tower: FlowTower): { readonly opened: number; readonly closed: number } {
   const { step } = log;
-  const opened = next === undefined ? log.cells * step : (next + 1) * step - (tower.openFor[next] as number);
+  /* A tower that stayed open in between was only not judged there. */
+  const opened = next === undefined ? log.cells * step : Math.max((next + 1) * step - (tower.openFor[next] as number), ((seen ?? -1) + 1) * step);
   let closed = 0;
   if (seen !== undefined) {
     let cell = seen;

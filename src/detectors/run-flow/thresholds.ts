@@ -21,6 +21,8 @@ export const thresholds = {
   leastTowerLoss: 0.07,
   actionTowerLoss: 0.15,
   shortestTowerBlocked: 10,
+  /** Without section commands in the log, point rows look like plugs; they last less than this. */
+  shortestUncommanded: 120,
   shortestTowerLow: 180,
   /** A run that has been off its tower since the log began: at least this much, and an outlier of the drill's own spread at this level. */
   leastOffset: 0.15,

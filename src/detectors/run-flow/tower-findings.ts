@@ -30,11 +30,14 @@ export function isTowerFault(story: Story, tower: number, episode: FlowEpisode):
   const from = Math.max(0, Math.floor((episode.start - 60) / log.step));
   const to = Math.min(log.cells, Math.ceil((episode.end + 60) / log.step));
   const atCollapse = judged.collapsed.subarray(from, to).includes(1);
-  if (episode.ratio.value < limits.blocked) return episode.judgedSeconds >= (atCollapse ? 60 : limits.shortestTowerBlocked);
+  if (episode.ratio.value < limits.blocked) return episode.judgedSeconds >= (knowsCommands(story) ? (atCollapse ? 60 : limits.shortestTowerBlocked) : limits.shortestUncommanded);
   if (atCollapse || episode.judgedSeconds < limits.shortestTowerLow || episode.ratio.high > 1 - limits.leastTowerLoss) return false;
   /* Slow air feeds far towers less: the fan is the cause and named by its own check. */
   return (fanShare(story, episode)?.share ?? 1) >= limits.slowFan || episode.ratio.value < 0.5;
 }
+
+/** Whether any section's commands are logged: without them a section switched off looks like a plugged tower. */
+const knowsCommands = ({ context }: Story): boolean => context.channels('section.*.on').length > 0;
 
 function shared(story: Story, tower: number, episodes: readonly FlowEpisode[]) {
   const { context, log, drill } = story;
@@ -81,14 +84,15 @@ function blockedFinding(story: Story, tower: number, episode: FlowEpisode): Find
   const atOnce = fellAtOnce(story, tower, episode);
   const lost = cost.mass === undefined ? {} : { massKg: -cost.mass * (1 - ratio.value) };
   const area = cost.area === undefined ? {} : { areaHa: cost.area / 1e4 };
+  const isKnown = knowsCommands(story);
   return {
-    ...draft, code: 'tower.blocked', severity: episode.judgedSeconds >= 30 ? 'action' : 'watch', verdict: atOnce || story.log.towers.length < 3 ? 'consistent' : 'proved',
+    ...draft, code: 'tower.blocked', severity: isKnown && episode.judgedSeconds >= 30 ? 'action' : 'watch', verdict: !isKnown ? 'cannot-tell' : atOnce || story.log.towers.length < 3 ? 'consistent' : 'proved',
     title: say('towerBlockedTitle', slots),
     explanation: [say('towerWhy', slots), say('towerAll', slots), ...(atOnce ? [say('towerAtOnce')] : []), ...precursors(story, tower, episode.start), ...(atOnce ? [] : [say('towerScale')])].join(' '),
     consequence: { ...area, ...lost, text: say(cost.mass === undefined ? 'towerBareNoMass' : 'towerBare', slots) },
     consequences: [say('towerRuns', slots)],
-    excludes: [say('towerNotSection'), say('towerNotTank'), say('towerNotRuns')],
-    cannotTell: say('towerCannot'), decidingCheck: say('towerCheck', slots), cautions: [cautions.K1, cautions.K7, cautions.K4],
+    excludes: [...(isKnown ? [say('towerNotSection')] : []), say('towerNotTank'), say('towerNotRuns')],
+    cannotTell: isKnown ? say('towerCannot') : say('towerCommands'), decidingCheck: say('towerCheck', slots), cautions: [cautions.K1, cautions.K7, cautions.K4],
   };
 }
 

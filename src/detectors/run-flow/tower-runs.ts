@@ -1,6 +1,6 @@
 import { median } from '../../series/robust.ts';
 import { dispersionOf, expectedCounts, towerReference } from './expected-counts.ts';
-import { CHART_RATIOS, firstAlarm, levelPath } from './flow-chart.ts';
+import { anyAlarm, levelPath } from './flow-chart.ts';
 import type { JudgedTower } from './judged-cells.ts';
 import { healthySpread, ownPast, type OwnPast } from './own-past.ts';
 import { runLevels, type RunLevels } from './run-levels.ts';
@@ -92,7 +92,7 @@ function chartTower(
     const counts = judged.counts[i] as Float32Array;
     const { expected } = fit;
     const dispersion = Math.min(MOST_DISPERSION, Math.max(least, fit.quick || 0)) * fit.inflation;
-    const alarmed = CHART_RATIOS.some((ratio) => firstAlarm(counts, expected, ratio, dispersion, alarm) >= 0);
+    const alarmed = anyAlarm(counts, expected, dispersion, alarm);
     return {
       counts, expected, dispersion, alarmed, gain: fit.gain,
       presence: presence[i] as RunPresence, stuck: stuck[i] ?? [], usable: usable[i] as Uint8Array,

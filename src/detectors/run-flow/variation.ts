@@ -1,7 +1,8 @@
 import type { Measurement } from '../../../shared/finding.ts';
 import { chiSquareQuantile } from '../../series/distributions.ts';
-import { contains } from '../../series/spans.ts';
+import { maskOf, subtractSpans } from '../../series/spans.ts';
 import { countedProducts } from './cost.ts';
+import { seedRate } from './dead-time.ts';
 import type { RunCase } from './run-cases.ts';
 import type { Story } from './story.ts';
 
@@ -16,45 +17,82 @@ const LEAST_SECONDS = 600;
 export function runVariation(story: Story, cases: readonly RunCase[]): readonly Measurement[] {
   const { setup, episodes } = story.context;
   const counted = countedProducts(setup.job.products);
-  if (counted.length < 2) return variationOf(story, cases, counted[0] === undefined ? 'all' : `tank.${counted[0].tank}`, () => true);
-  const meters = counted.map((product) => ({ product, spans: episodes.metering(setup.machine.tanks.find(({ id }) => id === product.tank)?.meter ?? product.tank) }));
-  return meters.flatMap(({ product, spans }) =>
-    variationOf(story, cases, `tank.${product.tank}`, (time) => contains(spans, time) && !meters.some((other) => other.product !== product && contains(other.spans, time))));
+  const faulty = new Set(cases.filter(({ kind, test }) => kind === 'stuck' || kind === 'missing' || test.verdict === 'sensor').map(({ number }) => number));
+  const fed = counted.map((product) => ({ subject: `tank.${product.tank}`, spans: episodes.metering(setup.machine.tanks.find(({ id }) => id === product.tank)?.meter ?? product.tank) }));
+  if (fed.length < 2) return variationOf(fed[0]?.subject ?? 'all', wholeDay(story, faulty));
+  return fed.flatMap(({ subject, spans }) => {
+    const alone = subtractSpans(spans, fed.flatMap((other) => (other.subject === subject ? [] : other.spans)));
+    return variationOf(subject, duringSpans(story, faulty, maskOf(alone, story.log.cells * story.log.step)));
+  });
 }
 
-function variationOf({ drill, log, towers }: Story, cases: readonly RunCase[], subject: string, fed: (time: number) => boolean): readonly Measurement[] {
-  const faulty = new Set(cases.filter(({ kind, test }) => kind === 'stuck' || kind === 'missing' || test.verdict === 'sensor').map(({ number }) => number));
-  const rows: { readonly level: number; readonly noise: number }[] = [];
+/** A row's flow against the drill, ratio, and the variance counting noise adds to it. */
+interface Row {
+  readonly level: number;
+  readonly noise: number;
+}
+
+interface Rows {
+  readonly rows: readonly Row[];
+  /** s of flow judged. */
+  readonly seconds: number;
+}
+
+/** Dead time evens out what the sensors see of the rows: undone, each row by its own counts per second. */
+function seeds({ level, noise }: Row, rate: number): Row {
+  const more = seedRate(rate) / rate;
+  return Number.isFinite(more) ? { level: level * more, noise: noise * more ** 2 } : { level, noise };
+}
+
+const numberOf = ({ log }: Story, tower: number, index: number): number => log.runs[log.towers[tower]?.runs[index] ?? -1]?.number ?? 0;
+
+/** With one product all day the own past of run and tower is all there is to know. */
+function wholeDay(story: Story, faulty: ReadonlySet<number>): Rows {
+  const { drill, towers, log } = story;
+  const rows = drill.towers.flatMap(({ runs }, t) => runs.flatMap((run, index): Row[] => {
+    if (run.past === undefined || !(run.gain > 0) || faulty.has(numberOf(story, t, index))) return [];
+    const offset = towers[t]?.offset ?? 0;
+    const level = run.gain * Math.exp(Number.isNaN(offset) ? 0 : offset);
+    return [seeds({ level, noise: (level * run.past.uncertainty) ** 2 }, run.presence.usual / log.step)];
+  }));
+  return { rows, seconds: Math.max(0, ...drill.towers.map(({ judged }) => judged.cells.length)) * log.step };
+}
+
+/** Counts against the other towers (or the drill where none is judged) in part of the day; `fed` = 1 in the seconds that count. */
+function duringSpans(story: Story, faulty: ReadonlySet<number>, fed: Uint8Array): Rows {
+  const { drill, towers, log } = story;
+  const rows: Row[] = [];
   let seconds = 0;
   for (const [t, { judged, runs }] of drill.towers.entries()) {
     const others = towers[t]?.others ?? new Float64Array(0);
-    /* What the usual row should have counted, from the other towers, or the drill where none is judged; 0 = not counted here. */
     const common = new Float64Array(judged.cells.length);
     let entries = 0;
     for (let j = 0; j < common.length; j++) {
       const cell = judged.cells[j] as number;
-      if (judged.calm[j] !== 1 || !fed((cell + 0.5) * log.step)) continue;
+      if (judged.calm[j] !== 1 || fed[cell * log.step] !== 1) continue;
       const level = others[cell] as number;
       common[j] = level > 0 ? level : judged.drill[j] as number;
       entries++;
     }
     seconds = Math.max(seconds, entries * log.step);
-    for (const [index, run] of runs.entries()) {
-      const number = log.runs[log.towers[t]?.runs[index] ?? -1]?.number ?? 0;
+    for (const [index, { presence, usable, dispersion }] of runs.entries()) {
       const own = judged.counts[index];
-      if (own === undefined || run.presence.usual === 0 || faulty.has(number)) continue;
+      if (own === undefined || presence.usual === 0 || faulty.has(numberOf(story, t, index))) continue;
       let counts = 0;
       let due = 0;
       for (let j = 0; j < common.length; j++) {
-        const count = own[j] as number;
         const level = common[j] as number;
-        if (!(level > 0) || run.usable[j] !== 1) continue;
-        counts += count;
+        if (!(level > 0) || usable[j] !== 1) continue;
+        counts += own[j] as number;
         due += level;
       }
-      if (due > 0) rows.push({ level: counts / due, noise: (run.dispersion * counts) / due ** 2 });
+      if (due > 0) rows.push(seeds({ level: counts / due, noise: (dispersion * counts) / due ** 2 }, presence.usual / log.step));
     }
   }
+  return { rows, seconds };
+}
+
+function variationOf(subject: string, { rows, seconds }: Rows): readonly Measurement[] {
   if (rows.length < FEWEST_RUNS || seconds < LEAST_SECONDS) return [];
   const n = rows.length;
   const mean = rows.reduce((sum, { level }) => sum + level, 0) / n;

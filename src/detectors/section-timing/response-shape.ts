@@ -15,7 +15,9 @@ const BIN = 0.1;
 const FROM = -3;
 const TO = 5;
 const FEWEST_SAMPLES = 300;
+/** Per s between samples; a tail shorter than a sample cannot be told from a step. */
 const LEAST_UNCERTAIN = 0.02;
+const TAIL_TIMES = 3;
 /** s smoothed over, symmetrically, so that half flow does not move. */
 const REACH = 2;
 
@@ -49,7 +51,7 @@ export function responseShape(sections: readonly SectionRuns[], edges: readonly 
   const lag = share.map((_, b) => FROM + (b + 0.5) * BIN);
   const blurred = samples < FEWEST_SAMPLES ? 0 : halfAt(lag, share, on);
   const halfFlow = on ? blurred : withoutBlur(blurred, interval);
-  return { halfFlow, uncertain: Math.max(LEAST_UNCERTAIN, Math.abs(halfFlow - blurred)), lag, share };
+  return { halfFlow, uncertain: Math.max((on ? 1 : TAIL_TIMES) * LEAST_UNCERTAIN * interval, Math.abs(halfFlow - blurred)), lag, share };
 }
 
 /** Adds one run's samples round an edge; its steady level is that of the stretch on the flowing side. */

@@ -1,10 +1,7 @@
 import type { Channel } from '../../../shared/channel.ts';
-import { deadTimeCorrection } from '../../series/dispersion.ts';
 import { firstAtOrAfter } from '../../series/resample.ts';
 import { median } from '../../series/robust.ts';
-
-/** s; a sensor near saturation makes a fading flow look longer than it is (trade.md a.3). */
-const DEAD_TIME = 0.0006;
+import { seedRate } from '../run-flow/dead-time.ts';
 
 /** Counts of one run as logged, with their own times: edges are finer than seconds. */
 export interface RunSamples {
@@ -24,7 +21,7 @@ export function runSamples(number: number, { time, value }: Channel): RunSamples
 
 /** What a run gave in a stretch of whole samples. */
 export interface Integral {
-  /** Seeds, dead time undone, weighted. */
+  /** Seeds, dead time undone (a sensor near saturation makes a fading flow look longer than it is), weighted. */
   readonly counts: number;
   /** Counts as they are. */
   readonly seen: number;
@@ -45,7 +42,7 @@ export function integrate({ time, value, interval }: RunSamples, from: number, t
     const rate = value[k] as number;
     last = time[k] as number;
     if (Number.isNaN(rate)) return undefined;
-    counts += deadTimeCorrection(rate, DEAD_TIME) * interval * weight(last);
+    counts += seedRate(rate) * interval * weight(last);
     seen += rate * interval;
     n++;
   }

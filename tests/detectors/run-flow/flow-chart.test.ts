@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { CHART_RATIOS, firstAlarm, FLOW_LEVELS, levelPath, likelihoodGain } from '../../../src/detectors/run-flow/flow-chart.ts';
+import { anyAlarm, CHART_RATIOS, firstAlarm, FLOW_LEVELS, levelPath, likelihoodGain } from '../../../src/detectors/run-flow/flow-chart.ts';
 import { thresholds } from '../../../src/detectors/run-flow/thresholds.ts';
 import { poissonReference } from '../../../src/series/cusum.ts';
 import { quantile } from '../../../src/series/robust.ts';
@@ -132,5 +132,18 @@ describe('the level path', () => {
     }
     expect(scoreOf(path)).toBeGreaterThanOrEqual(best - 1e-9);
     expect(best).toBeGreaterThan(0);
+  });
+});
+
+describe('the four charts side by side', () => {
+  it('alarm exactly when one of them does', () => {
+    for (let seed = 0; seed < 40; seed++) {
+      const loss = (seed % 8) / 10;
+      const counts = poisson(500 + seed, (k) => 20 * (k < 200 ? 1 : 1 - loss), 260, 2);
+      const expected = new Float32Array(260).fill(20);
+      if (seed % 5 === 0) counts.fill(Number.NaN, 100, 120);
+      const alone = CHART_RATIOS.some((ratio) => firstAlarm(counts, expected, ratio, 2, 12) >= 0);
+      expect(anyAlarm(counts, expected, 2, 12)).toBe(alone);
+    }
   });
 });
