@@ -41,7 +41,7 @@ export function alignClocks(readings: readonly LogReading[]): readonly AlignedCl
   const states = readings.map((reading): State => {
     const { found, estimates, notes, isTold } = told(reading);
     const isDated = reading.placement.hasWallClock || isTold;
-    return { found, isDated, isShared: isDated, estimates, isChanged: found.size > 0, notes: [...notes] };
+    return { found, isDated, isShared: isDated, estimates, isChanged: [...found.values()].some((parts) => parts.some(({ line }) => line !== NO_CHANGE)), notes: [...notes] };
   });
   if (readings.length > 1) compare(readings, states);
   return readings.map((reading, log) => finished(reading, states[log] as State));

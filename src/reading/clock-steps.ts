@@ -30,9 +30,12 @@ export function stepsAtGaps(points: readonly ClockPoint[], gaps: readonly LogGap
 
 /** Size of the step in standard errors, both sides drifting alike; 0 when there is none to speak of. */
 function stepAt(points: readonly ClockPoint[], gap: LogGap): number {
-  const sides = [points.filter(({ time }) => time <= gap.start), points.filter(({ time }) => time >= gap.end)].map(centred);
-  const [before, after] = sides;
-  if (before === undefined || after === undefined || before.n < POINTS_A_SIDE || after.n < POINTS_A_SIDE) return 0;
+  /* The nearest point of each side may have been measured over part of the other. */
+  const left = points.filter(({ time }) => time <= gap.start).toSorted((a, b) => a.time - b.time);
+  const right = points.filter(({ time }) => time >= gap.end).toSorted((a, b) => a.time - b.time);
+  if (left.length < POINTS_A_SIDE || right.length < POINTS_A_SIDE) return 0;
+  const before = centred(left.length > POINTS_A_SIDE ? left.slice(0, -1) : left);
+  const after = centred(right.length > POINTS_A_SIDE ? right.slice(1) : right);
   const sxx = before.sxx + after.sxx;
   const slope = (before.sxy + after.sxy) / sxx;
   const apart = after.time - before.time;

@@ -2,11 +2,14 @@
 export interface LagScores {
   /** Lag of element 0 in steps; element k is lag `first` + k: b's cell i + lag stands beside a's cell i. */
   readonly first: number;
-  /** Correlation over the cells both have; NaN where fewer than asked for. */
+  /** Correlation over the cells both have; NaN where fewer than asked for, or where one of them stands still. */
   readonly correlation: Float64Array;
   /** Cells both have. */
   readonly overlap: Float64Array;
 }
+
+/** Mean square below which a stretch counts as still: what the transform's rounding leaves of zeros is less. */
+const LEAST_POWER = 1e-9;
 
 /**
  * Correlation of two series (NaN = unknown cell, means taken off by the caller) at all lags at which at least `leastOverlap`
@@ -30,10 +33,10 @@ export function correlationAtAllLags(a: Float64Array, b: Float64Array, leastOver
   const scores = { first, correlation: new Float64Array(lags).fill(Number.NaN), overlap: new Float64Array(lags) };
   for (let k = 0; k < lags; k += 1) {
     const place = (first + k + size) % size;
-    const cells = Math.round(overlap[place] as number);
+    const cells = Math.max(0, Math.round(overlap[place] as number));
     scores.overlap[k] = cells;
-    const power = (powerA[place] as number) * (powerB[place] as number);
-    if (cells >= leastOverlap && power > 0) scores.correlation[k] = (products[place] as number) / Math.sqrt(power);
+    const [squareA, squareB] = [powerA[place] as number, powerB[place] as number];
+    if (cells >= Math.max(1, leastOverlap) && Math.min(squareA, squareB) > LEAST_POWER * cells) scores.correlation[k] = (products[place] as number) / Math.sqrt(squareA * squareB);
   }
   return scores;
 }

@@ -36,7 +36,7 @@ export interface Tolerance {
  * mean of the last tenths of a second (common practice, no source); a driven wheel slips with grade and load besides.
  */
 export function toleranceOf({ a, b, isSame }: TracePair): Tolerance {
-  if (isSame) return { offset: 0.3, drift: 0.3, typeB: 0.05 };
+  if (isSame) return { offset: 0.3, drift: 0.3, typeB: 0.1 };
   return a.id === 'drive.speed' || b.id === 'drive.speed' ? { offset: 1, drift: 1, typeB: 0.5 } : { offset: 0.5, drift: 0.6, typeB: 0.2 };
 }
 

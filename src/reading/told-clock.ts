@@ -7,7 +7,7 @@ export interface ToldClock {
   readonly fit: FittedClock;
   /** Comparisons. */
   readonly n: number;
-  /** Times 1,024 weeks by which the receiver's date was too early. */
+  /** Times 1,024 weeks that were added to the receiver's date. */
   readonly rollovers: number;
 }
 
@@ -44,11 +44,14 @@ export function toldPoints(channel: Channel, belongs: (time: number) => boolean)
   return { points, n };
 }
 
-/** What to add to a clock that has been told UTC; undefined when it is right already, or when the comparisons contradict each other. */
-export function toldClock(points: readonly ClockPoint[], n: number, at: number, hasWallClock: boolean): ToldClock | undefined {
-  const middle = median(points.map(({ added }) => added));
-  const back = hasWallClock ? Math.round(-middle / ROLLOVER) : 0;
-  const rollovers = back > 0 && Math.abs(middle + back * ROLLOVER) < NEAR_ROLLOVER ? back : 0;
+/**
+ * What to add to a clock that has been told UTC, from the logged time `at` on; undefined when the comparisons contradict each
+ * other. `near`: a date the told one is to agree with but for rollovers, where one is known.
+ */
+export function toldClock(points: readonly ClockPoint[], n: number, at: number, near: number | undefined): ToldClock | undefined {
+  const short = near === undefined ? 0 : near - at - median(points.map(({ added }) => added));
+  const back = Math.round(short / ROLLOVER);
+  const rollovers = Math.abs(short - back * ROLLOVER) < NEAR_ROLLOVER ? back : 0;
   const fit = fitClock(rollovers === 0 ? points : points.map(({ time, added }) => ({ time, added: added + rollovers * ROLLOVER })), at, TELLING_DRIFT);
   if (fit === undefined || fit.strays > fit.used.length / 2) return undefined;
   return { fit, n, rollovers };

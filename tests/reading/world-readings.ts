@@ -2,11 +2,8 @@ import type { Channel } from '../../shared/channel.ts';
 import type { LogReading } from '../../src/reading/day-assembly.ts';
 import { placeClock } from '../../src/reading/clock-placement.ts';
 import { createRecordClock } from '../../src/reading/record-clock.ts';
-import type { World } from '../support/world/world.ts';
 import { clockShows } from '../support/world/write-csv.ts';
-
-/** A few channels do for what clocks are about. */
-const ENOUGH = new Set(['gnss.speed', 'gnss.course', 'drive.speed', 'wheel.speed', 'run.1.count', 'section.1.on', 'meter.1.turns']);
+import type { DrivingWorld } from './driving-world.ts';
 
 export interface ReadingOptions {
   readonly file?: string;
@@ -19,8 +16,8 @@ export interface ReadingOptions {
 }
 
 /** One of a synthetic day's two logs as if it had been read, in file order; times are copies. */
-export function readingOf(world: World, log: 'cart' | 'tractor', options: ReadingOptions = {}): LogReading {
-  const { file = `${log}.csv`, shows = (time) => clockShows(world.dayStart, time, world.clocks[log]), records = () => true, channels: wanted = (id) => ENOUGH.has(id), further = [] } = options;
+export function readingOf(world: DrivingWorld, log: 'cart' | 'tractor', options: ReadingOptions = {}): LogReading {
+  const { file = `${log}.csv`, shows = (time) => clockShows(world.dayStart, time, world.clocks[log]), records = () => true, channels: wanted = () => true, further = [] } = options;
   const mapped = new Map<Float64Array, Float64Array>();
   const channels = [...world.channels.filter((channel) => channel.source.file.startsWith(log) && wanted(channel.id)), ...further].map((channel): Channel => {
     const kept = [...channel.time.keys()].filter((i) => records(channel.time[i] as number));
