@@ -7,7 +7,7 @@ import { quantile } from '../../series/robust.ts';
 import { cautions } from '../cautions.ts';
 import type { DetectorContext, FindingDraft } from '../detector.ts';
 import { rollingSpeed, type GnssLoss, type GnssLossKind } from './gnss-losses.ts';
-import { groundIn, workedArea, type LostGround } from './lost-ground.ts';
+import { groundIn, wayRolled, workedArea, type LostGround } from './lost-ground.ts';
 import type { LogQualityMessage } from './messages.ts';
 import type { LogQualityOptions } from './options.ts';
 import { valuesWithin } from './values-within.ts';
@@ -23,17 +23,17 @@ export function gnssFinding(context: LogQualityContext, { kind, channel, spans }
   const span = { start: spans[0]?.start ?? 0, end: spans.at(-1)?.end ?? 0 };
   const seconds = totalSeconds(spans);
   const lost = groundIn(context, spans);
+  const rolled = wayRolled(context, spans);
   const isRough = kind === 'degraded';
   const diluted = isRough && channel === 'gnss.hdop';
   const hdop = context.timeline.mean('gnss.hdop');
   const words = {
     first: quantity.clock(span.start), last: quantity.clock(span.end), time: quantity.duration(Math.round(seconds)),
     count: spans.length === 1 ? say('once') : say('times', { count: String(spans.length) }),
-    witness: lost.distance > 0 ? say('witnessWay', { metres: quantity.length(lost.distance, 0) }) : say('witnessNone'),
+    witness: rolled === undefined ? say('witnessNone') : say('witnessWay', { metres: quantity.length(rolled, 0) }),
     hdop: worst(hdop, spans), usualHdop: usualIn(hdop, context.episodes.working),
     lost: usualIn(context.timeline.held('gnss.fix'), spans), usual: usualIn(context.timeline.held('gnss.fix'), context.episodes.working),
   };
-  const rolls = rollingSpeed(context) !== undefined;
   return {
     code: 'log.gnss-lost',
     subject: channel,
@@ -46,7 +46,7 @@ export function gnssFinding(context: LogQualityContext, { kind, channel, spans }
     measure: { value: seconds, low: Math.max(0, seconds - spans.length), high: seconds + spans.length, unit: 's', expected: 0 },
     consequence: { ...(lost.area === undefined || lost.distance === 0 ? {} : { areaHa: lost.area / 1e4 }), text: consequenceText(context, lost, isRough) },
     explanation: say(diluted ? 'dilutedWhy' : REASONS[kind], words),
-    excludes: [...(rolls && !isRough ? [say('notStop')] : []), say('notLog')],
+    excludes: [...(rolled !== undefined && !isRough ? [say('notStop')] : []), say('notLog')],
     cannotTell: say('gnssCannot'),
     decidingCheck: say('gnssCheck'),
     cautions: [cautions.K8, cautions.K9],

@@ -49,6 +49,9 @@ function detect(context: LogQualityContext): DetectorOutcome {
 function notesOf(context: LogQualityContext): readonly string[] {
   const { say, logs } = context;
   const resets = counterResets(allChannels(context)).slice(0, 3).map(({ time, channels }) => say('noteReset', { clock: quantity.clock(time), channels: channels.join(', ') }));
-  const clocks = logs.flatMap(({ file, notes }) => notes.filter((note) => /\bclock\b/.test(note)).slice(0, 2).map((note) => say('noteClock', { file, note })));
+  const clocks = logs.flatMap(({ file, notes }) => notes.filter((note) => TOLD.test(note)).slice(0, 2).map((note) => say('noteClock', { file, note })));
   return [...resets, ...clocks];
 }
+
+/** The reading's remarks on a log's clock that are no finding. */
+const TOLD = /clock (?:was set back|read )|no wall clock|could not be compared/;

@@ -40,6 +40,12 @@ export function groundIn(context: Context, spans: readonly Span[], unheard = fal
   return ground(context, distance + unknown * usualSpeed(context), unknown < 0.2 * totalSeconds(atWork));
 }
 
+/** m rolled during spans, at work or not; undefined = no wheel, radar or driveline speed was logged. */
+export function wayRolled(context: Context, spans: readonly Span[]): number | undefined {
+  const speed = rollingSpeed(context);
+  return speed === undefined ? undefined : valuesWithin(speed, spans).reduce((sum, v) => sum + v, 0);
+}
+
 /** m² of the day's work, by time and usual speed. */
 export function workedArea(context: Context): number | undefined {
   const width = widthOf(context);

@@ -57,14 +57,18 @@ it('names the log whose clock was moved, zone and rest apart', () => {
   const test = fieldDay({ to: '08:30' }, 1);
   const base = dayOf(test);
   const log = { format: 'csv', sha256: '', start: 0, end: 0, records: 1, badRecords: 0, bytes: { total: 1, accepted: 1, rejected: 0, ignored: 0 }, bad: [], notes: [] };
-  const logged = { ...base, logs: [{ ...log, file: 'tractor.csv', clockOffset: 0 }, { ...log, file: 'cart.csv', clockOffset: 6 * 3600 - 47 }, { ...log, file: 'third.csv', clockOffset: 12.3 }] };
+  const logged = { ...base, logs: [{ ...log, file: 'tractor.csv', clockOffset: 0 }, { ...log, file: 'cart.csv', clockOffset: 6 * 3600 - 47 }, { ...log, file: 'third.csv', clockOffset: 12.3, clock: { offset: 12.4, low: 12.1, high: 12.7, driftPerHour: -1.8, driftLow: -2, driftHigh: -1.6, from: 'speed' as const, against: 'tractor.csv', n: 9, restarts: [] } }] };
   const timeline = createTimeline(logged);
   const { findings } = runDetectors({ day: logged, setup: emptySetup, timeline, episodes: createEpisodes(logged, emptySetup, timeline), detectors: [logQuality] });
   const clocks = findings.filter(({ code }) => code === 'log.clock-offset');
   expect(clocks.map(({ subject, severity, title }) => ({ subject, severity, title }))).toEqual([
-    { subject: 'cart.csv', severity: 'info', title: 'The clock of cart.csv was moved by 6 h of time zone and −47.0 s to fit the other log' },
-    { subject: 'third.csv', severity: 'info', title: 'The clock of third.csv was moved by 12.3 s to fit the other log' },
+    { subject: 'cart.csv', severity: 'info', title: 'The clock of cart.csv was moved by 6 h of time zone and −47.0 s to fit the day' },
+    { subject: 'third.csv', severity: 'info', title: 'The clock of third.csv was moved by 12.3 s to fit the day' },
   ]);
+  const measured = clocks.find(({ subject }) => subject === 'third.csv');
+  expect(measured?.measure).toMatchObject({ value: 12.3, unit: 's', expected: 0 });
+  expect(measured?.measure?.high).toBeCloseTo(12.6, 9);
+  expect(measured?.explanation).toContain('With every hour −1.80 s more are added (−2.00 to −1.60)');
 });
 
 it('notes when counters began again, and not when a register went over its end', () => {
