@@ -1,6 +1,8 @@
 import type { TableEvidence, TraceEvidence, XyEvidence } from '../../../shared/evidence.ts';
+import { countsPerTurn } from './count-track.ts';
 import { resultOf } from './per-turn.ts';
 import type { RateCase } from './rate-case.ts';
+import type { Regime } from './regimes.ts';
 
 const HECTARE = 1e4;
 
@@ -17,14 +19,35 @@ export function routesTable({ day, applied, ground }: RateCase): TableEvidence {
       const told = day.entered * regime.turns;
       own.push([span, 'controller: turns × entered kg per turn, its own hectares', told, wheelArea === undefined ? null : wheelArea / HECTARE, wheelArea === undefined ? null : (told / wheelArea) * HECTARE]);
     }
+    const seeds = massByCounts(day, regime);
+    if (seeds !== undefined) own.push([span, 'counts × seed mass, as far as the sensors see it', seeds, area === undefined ? null : area / HECTARE, rate(seeds)]);
     own.push([span, 'kg per turn, measured', perTurn.value, null, null]);
     return own;
   });
+  const tickets = massByTickets(day);
+  if (tickets !== undefined) rows.push(['whole day', 'tickets − what is left', tickets, null, null]);
   return {
     kind: 'table', title: `Routes to the rate of tank ${day.track.tank.id}${ground?.route === 'wheel' ? ' (hectares by the wheel)' : ''}`,
     columns: [{ label: 'when' }, { label: 'route' }, { label: 'mass', unit: 'kg', digits: 1 }, { label: 'area', unit: 'ha', digits: 2 }, { label: 'rate', unit: 'kg/ha', digits: 1 }],
     rows,
   };
+}
+
+/** kg by the weigh tickets: what was in the tank first, what was loaded, less what was left; only when every load was booked. */
+function massByTickets({ story, scale, charges }: RateCase['day']): number | undefined {
+  const { matched, fillsAlone } = story.books;
+  const [first, last] = [charges[0]?.blocks[0], charges.at(-1)?.blocks.at(-1)];
+  if (matched.length === 0 || fillsAlone.length > 0 || story.moves.length > 0 || first === undefined || last === undefined) return undefined;
+  const loads = matched.filter(({ fills }) => fills.every(({ start }) => start >= first.start)).reduce((sum, { ticketMass }) => sum + ticketMass, 0);
+  return loads + (first.mass - last.mass) / scale.ratio;
+}
+
+/** kg that the sensors saw: counts per turn × turns × the mass of a seed. Sensors see some 93 % (trade.md a.3), so this compares parts of the day, not routes. */
+function massByCounts({ counts, track, product }: RateCase['day'], regime: Regime): number | undefined {
+  if (counts === undefined || track.feed === undefined || product?.seedMass === undefined) return undefined;
+  const perTurn = countsPerTurn(counts, track.feed, regime.charges.flatMap(({ stretches }) => stretches)).filter(Number.isFinite);
+  if (perTurn.length === 0) return undefined;
+  return (perTurn.reduce((sum, value) => sum + value, 0) / perTurn.length) * counts.runs.length * regime.turns * product.seedMass;
 }
 
 const clockSpan = (start: number, end: number): string => `${Math.round(start / 60)} to ${Math.round(end / 60)} min`;

@@ -65,7 +65,9 @@ function frozenSpan(cell: Cell, others: readonly Cell[], track: TankTrack, optio
     const state = isFeeding(track, from, to) ? stateIn(cell, others, from, to, options) : 'unknown';
     if (state === 'unknown') continue;
     if (state !== 'live') {
-      if (start < 0) start = state === 'frozen' ? lastChange(cell.value, from) : from;
+      /* Still from some second on: that second is known, and a window before it was only half dead. */
+      const since = state === 'frozen' && !isFrozen ? lastChange(cell.value, from) : Math.max(start, 0);
+      start = start < 0 && state !== 'frozen' ? from : Math.max(start, since);
       windows++;
       isFrozen ||= state === 'frozen';
       lastFrozen = to;

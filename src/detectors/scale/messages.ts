@@ -28,6 +28,8 @@ export const messages = {
   zeroNotFrame: 'Not the frame or a neighbour being filled: no other tank moved with it.',
   zeroCannot: 'How much product was in the tank: the log knows the reading only.',
   zeroCannotUp: 'Whether the tank was empty at that moment.',
+  shiftCannotUp: 'Whether product was tipped in within seconds, by bucket or bag, and not booked.',
+  shiftNotAuger: 'Not an auger: that loads over minutes, this took seconds.',
   zeroCheck: 'Fan off, look at the level through the lid or glass without going in, and compare it with the corrected weight.',
   belowTitle: 'The scale of {tank} reads below zero: its zero is wrong by {size} or more',
   belowWhy: 'From {clock} on the reading is below zero, down to {lowest}. A tank cannot weigh less than nothing; its zero was set with product in the tank, or moved, before this log or unseen in it.',

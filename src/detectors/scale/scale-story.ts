@@ -5,7 +5,7 @@ import { flowStops, type FlowStop } from '../tank-flow/flow-stops.ts';
 import { deadCells, type DeadCell } from './cells.ts';
 import { gainUncertainty } from './gain-uncertainty.ts';
 import { massBlocks, type MassBlock } from './mass-line.ts';
-import { massSteps, type MassStep } from './mass-steps.ts';
+import { jump, massSteps, type MassStep } from './mass-steps.ts';
 import { defaults } from './options.ts';
 import { shareChange, type ShareChange } from './share-change.ts';
 import { cutAt, stretchesOf } from './stretches.ts';
@@ -53,9 +53,9 @@ export function scaleStories(source: ScaleSource): readonly ScaleStory[] {
 
 function scaleStory(track: TankTrack, tracks: readonly TankTrack[], source: ScaleSource): ScaleStory {
   const { episodes, setup } = source;
-  const { moves } = zeroMoves(track, tracks.filter((other) => other !== track), episodes, defaults.zero);
+  const jumps = zeroMoves(track, tracks.filter((other) => other !== track), episodes, defaults.zero).moves;
   const sudden = massSteps(track.mass, stretchesOf(track, episodes), { ...defaults.zero, smallest: defaults.zero.leastShift });
-  const steps = [...moves, ...sudden];
+  const steps = [...jumps, ...sudden];
   const cuts = steps.map(({ time }) => cutAt(time));
   const counts = countTrack(track, tracks, source);
   const stops = flowStops(track, stretchesOf(track, episodes, cuts), counts);
@@ -63,6 +63,7 @@ function scaleStory(track: TankTrack, tracks: readonly TankTrack[], source: Scal
   const blocks = massBlocks(track, flowing);
   const loads = setup.job.loads.filter(({ tank }) => tank === track.tank.id);
   const books = bookTickets(episodes.fills(track.tank.id), loads, source.dayStart, (fill) => gainUncertainty(track, fill, episodes), defaults.tickets);
+  const moves = jumps.filter((move) => !isTippedLoad(move, books, source.dayStart));
   const change = shareChange(blocks, defaults.cell);
   const line = change === undefined || isAtFill(change, track, episodes) ? undefined : change;
   const dead = deadCells(track, source, defaults.cell)[0];
@@ -76,6 +77,11 @@ function scaleStory(track: TankTrack, tracks: readonly TankTrack[], source: Scal
     ...(step === undefined ? {} : { step }),
     ...(lostAt === undefined ? {} : { lostAt }),
   };
+}
+
+/** A rise as large as a ticket without a fill, at its time: a load tipped in by bucket or bag. */
+function isTippedLoad(move: ZeroMove, { ticketsAlone }: Bookkeeping, dayStart: number): boolean {
+  return ticketsAlone.some(({ time, mass }) => Math.abs(time - dayStart - move.time) < defaults.tickets.longestApart && Math.abs(jump(move) / mass - 1) < 0.15);
 }
 
 /** A new seed lot begins at a fill, and so does a lid left open: a lasting change there is not the scale's. */

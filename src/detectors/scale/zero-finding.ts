@@ -17,6 +17,8 @@ function reportMove(track: TankTrack, move: ZeroMove, later: BelowZero | undefin
   const size = jump(move);
   /* A reading below zero was wrong before; setting it to zero mends it if the tank was empty. */
   const mends = move.kind === 'tare' && size > 0;
+  /* A bucket tipped in raises a reading nearly as fast as a key does. */
+  const tipped = move.kind === 'shift' && size > 0;
   const half = 1.96 * move.uncertainty;
   const last = lastReading(track.mass);
   const real = last.mass - size;
@@ -30,14 +32,14 @@ function reportMove(track: TankTrack, move: ZeroMove, later: BelowZero | undefin
   };
   const around = { start: Math.max(0, move.time - 900), end: Math.min(timeline.length, move.time + 900) };
   context.report({
-    code: 'scale.zero-moved', subject: `tank.${track.tank.id}`, severity: mends ? 'info' : 'action', verdict: mends ? 'cannot-tell' : 'proved',
+    code: 'scale.zero-moved', subject: `tank.${track.tank.id}`, severity: mends ? 'info' : tipped ? 'watch' : 'action', verdict: mends ? 'cannot-tell' : tipped ? 'consistent' : 'proved',
     title: say(mends ? 'zeroTitleUp' : move.kind === 'tare' ? 'zeroTitle' : 'shiftTitle', slots),
     span: { start: move.time, end: Math.max(move.time + 1, timeline.length) }, episodes: [{ start: move.time - 2, end: move.time + 2 }],
     measure: { value: size, low: size - half, high: size + half, unit: 'kg', expected: 0 },
     consequence: { text: say(mends ? 'zeroConsequenceUp' : 'zeroConsequence', slots) },
     explanation: say(mends ? 'zeroWhyUp' : 'zeroWhy', slots),
-    excludes: [say('zeroNotMeter'), say('zeroNotUnloaded'), say('zeroNotCell'), say('zeroNotFrame')],
-    cannotTell: say(mends ? 'zeroCannotUp' : 'zeroCannot'),
+    excludes: [say('zeroNotMeter'), say(tipped ? 'shiftNotAuger' : 'zeroNotUnloaded'), say('zeroNotCell'), say('zeroNotFrame')],
+    cannotTell: say(mends ? 'zeroCannotUp' : tipped ? 'shiftCannotUp' : 'zeroCannot'),
     decidingCheck: say('zeroCheck'),
     cautions: [cautions.K7, cautions.K5, cautions.K8],
     channels: track.channels,
