@@ -21,7 +21,7 @@ interface ShortDay {
 }
 
 /** A log from 08:00 with seeding from 08:05; second 0 is 08:00. */
-export function shortPlan({ faults = [], crop = 'wheat', target = 120, seedGrams = 38, start = 6000, spread, seed = {}, hours = 2, plan = {} }: ShortDay): DayPlan {
+export function shortPlan({ faults = [], crop = 'wheat', target = 120, seedGrams = 38, start = 6000, spread, seed = {}, hours = 1.5, plan = {} }: ShortDay): DayPlan {
   const end = 8 * 60 + hours * 60;
   const clock = (minutes: number): string => `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
   return {
