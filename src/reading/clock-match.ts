@@ -43,6 +43,8 @@ const LONGEST_WINDOW = 1500;
 const SHORTEST_WINDOW = 240;
 const WINDOWS_WANTED = 8;
 const FINE = 1;
+/** The lag's own interval is not used here: the scatter of the stretches says more. */
+const FEW_BLOCKS = 4;
 /** A stretch tells something when the machine moves on the whole and the reference's logarithm of speed has a larger standard deviation. */
 const MOVING = 0.02;
 const GOOD_CORRELATION = 0.7;
@@ -128,7 +130,7 @@ function measured(windows: readonly Window[], reference: Trace, other: Trace, li
     const count = Math.floor(length / FINE);
     const begin = asLogged(start, line);
     const step = FINE / (1 + line.drift);
-    const { lag, correlation } = lagBetween(sampled(reference, start, FINE, count), sampled(other, begin, step, count), FINE, { longest, slowest });
+    const { lag, correlation } = lagBetween(sampled(reference, start, FINE, count), sampled(other, begin, step, count), FINE, { longest, slowest, blocks: FEW_BLOCKS });
     if (!(correlation >= GOOD_CORRELATION) || Math.abs(lag) > longest - 2) return [];
     const middle = begin + (step * count) / 2;
     return [{ time: middle, added: line.offset + line.drift * (middle - line.at) - lag }];
