@@ -118,7 +118,7 @@ function checked(draft: FindingDraft, meta: DetectorMeta<string>): FindingDraft 
 }
 
 function checkedMeasurement(measurement: Measurement): Measurement {
-  if (!ordered(measurement)) throw new Error(`The measurement ${JSON.stringify(measurement)} is not a number with an interval around it.`);
+  if (!ordered(measurement) || !Number.isFinite(measurement.high - measurement.low)) throw new Error(`The measurement ${JSON.stringify(measurement)} is not a number with an interval around it.`);
   return measurement;
 }
 

@@ -1,6 +1,7 @@
 import type { Analysis, ProductSummary } from '../../shared/day.ts';
 import type { Finding, Measurement } from '../../shared/finding.ts';
-import { formatNumber, quantity, renderText, type Reading } from '../../shared/text.ts';
+import { formatNumber, quantity, renderText, type Reading, type UnitSystem } from '../../shared/text.ts';
+import { fromSi, toSi } from '../../shared/units.ts';
 import { verdictSentence } from '../../shared/verdict.ts';
 import { paragraph } from './paragraph.ts';
 
@@ -18,7 +19,7 @@ export function letter(analysis: Analysis, reading: Reading, paint: Paint = (tex
   findings.forEach((finding, index) => parts.push(findingText(finding, index + 1, say, paint)));
   parts.push(cautionText(findings, say, paint));
   parts.push(dayText(analysis, reading));
-  parts.push(measurementText(analysis.measurements));
+  parts.push(measurementText(analysis.measurements, reading.units));
   parts.push(checkText(analysis, say));
   parts.push(logText(analysis));
   return `${parts.filter((part) => part !== '').join('\n\n')}\n`;
@@ -81,15 +82,19 @@ function productText(product: ProductSummary, say: (text: string) => string): st
   return `${name}: ${went}${target}${mass}`;
 }
 
-function measurementText(measurements: readonly Measurement[]): string {
+function measurementText(measurements: readonly Measurement[], units: UnitSystem): string {
   if (measurements.length === 0) return '';
   const rows = measurements.map((entry) => {
-    const digits = significantDecimals(entry.high - entry.low);
-    const interval = `${formatNumber(entry.value, digits)} (${formatNumber(entry.low, digits)} to ${formatNumber(entry.high, digits)}) ${entry.unit}`;
+    const unit = units === 'us' ? (US_UNITS[entry.unit] ?? entry.unit) : entry.unit;
+    const shown = (value: number): number => (unit === entry.unit ? value : fromSi(toSi(value, entry.unit) ?? value, unit) ?? value);
+    const digits = significantDecimals(shown(entry.high) - shown(entry.low));
+    const interval = `${formatNumber(shown(entry.value), digits)} (${formatNumber(shown(entry.low), digits)} to ${formatNumber(shown(entry.high), digits)}) ${unit}`;
     return `   ${`${entry.name} ${entry.subject}`.padEnd(34)} ${interval}, n = ${entry.n}`;
   });
   return ['Measured (95 % interval)', ...rows].join('\n');
 }
+
+const US_UNITS: Readonly<Record<string, string>> = { 'kg': 'lb', 'm': 'ft', 'kg/ha': 'lb/ac', 'ha': 'ac', 'm/s': 'mph', 'Pa': 'inH2O' };
 
 /** Decimals that show an interval's width with two digits. */
 function significantDecimals(width: number): number {
