@@ -37,11 +37,22 @@ export function flowEpisodes(charted: Charted, cells: Int32Array, log: FlowLog, 
     const side = sideOf(path[from] as number);
     let to = from + 1;
     while (to < path.length && sideOf(path[to] as number) === side) to++;
-    if (side !== 0) episodes.push(episodeOf(charted, cells, log, tower, from, to, side < 0 ? 'low' : 'high'));
+    if (side !== 0) episodes.push(episodeOf(charted, cells, log, tower, from, withoutRestart(cells, log.step, from, to), side < 0 ? 'low' : 'high'));
     from = to;
   }
   return episodes.filter((episode) => episode.expected > 0);
 }
+
+/** The first seconds after a stop still fill the hoses: a stretch that reaches over a stop by no more than that ended with the stop. */
+function withoutRestart(cells: Int32Array, step: number, from: number, to: number): number {
+  for (let j = to - 1; j > from && (to - j) * step < FILLING; j--) {
+    if (((cells[j] as number) - (cells[j - 1] as number)) * step > SHORT_PAUSE) return j;
+  }
+  return to;
+}
+
+/** s */
+const FILLING = 12;
 
 const sideOf = (level: number): number => Math.sign((FLOW_LEVELS[level] as number) - 1);
 
