@@ -7,6 +7,7 @@ export default defineConfig({
     /* One module world for all files of a worker: synthetic days are built once, and imports cost once. No test replaces modules. */
     isolate: false,
     pool: 'threads',
+    maxWorkers: '100%',
     testTimeout: 120_000,
     hookTimeout: 120_000,
   },
