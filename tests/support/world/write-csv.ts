@@ -41,13 +41,14 @@ export function writeCsv(world: World, options: CsvOptions): string {
     let line = stamp(world.dayStart, time, clock);
     for (let c = 0; c < columns.length; c++) {
       const { channel, text } = columns[c] as Column;
-      const i = at[c] as number;
+      let value = Number.NaN;
       line += ',';
-      if (i < channel.time.length && channel.time[i] === time) {
-        const value = channel.value[i] as number;
-        if (!Number.isNaN(value)) line += text(value);
+      /* Of a repeat and a change in the same millisecond the later one stands. */
+      for (let i = at[c] as number; i < channel.time.length && channel.time[i] === time; i++) {
+        value = channel.value[i] as number;
         at[c] = i + 1;
       }
+      if (!Number.isNaN(value)) line += text(value);
     }
     lines.push(line);
   }
