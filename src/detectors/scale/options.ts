@@ -16,8 +16,8 @@ export const defaults = {
     /* kg by ticket that a check of the span should have (trade.md F14: 2 t or more), and what it takes with less. */
     leastTicketMass: 2000,
     sigmasForLess: 5,
-    /* Relative standard uncertainty common to all loads: parked within a degree or so of level (trade.md f.1: 0.15 % per degree, from memory). */
-    level: 0.001,
+    /* Relative standard uncertainty common to all loads: parked within half a degree or so of level (trade.md f.1: 0.15 % per degree, from memory). */
+    level: 0.0006,
   },
   zero: {
     longestSeconds: 5,

@@ -1,9 +1,9 @@
 import type { Span } from '../../../shared/span.ts';
-import type { Episodes } from '../../episodes/episodes.ts';
+import type { Episodes, Fill } from '../../episodes/episodes.ts';
 import { countTrack, type CountTrack } from '../rate/count-track.ts';
 import { flowStops, type FlowStop } from '../tank-flow/flow-stops.ts';
 import { deadCells, type DeadCell } from './cells.ts';
-import { gainUncertainty } from './gain-uncertainty.ts';
+import { gainOf, type Gain } from './gain.ts';
 import { massBlocks, type MassBlock } from './mass-line.ts';
 import { jump, massSteps, type MassStep } from './mass-steps.ts';
 import { defaults } from './options.ts';
@@ -62,7 +62,10 @@ function scaleStory(track: TankTrack, tracks: readonly TankTrack[], source: Scal
   const flowing = stretchesOf(track, episodes, [...cuts, ...stops]);
   const blocks = massBlocks(track, flowing);
   const loads = setup.job.loads.filter(({ tank }) => tank === track.tank.id);
-  const books = bookTickets(episodes.fills(track.tank.id), loads, source.dayStart, (fill) => gainUncertainty(track, fill, episodes), defaults.tickets);
+  const jumpTimes = jumps.map(({ time }) => time);
+  const gains = new Map(episodes.fills(track.tank.id).map((fill) => [fill, gainOf(track, fill, episodes, jumpTimes)]));
+  const gain = (fill: Fill): Gain => gains.get(fill) ?? { mass: fill.after - fill.before, uncertainty: fill.uncertainty };
+  const books = bookTickets(episodes.fills(track.tank.id), loads, source.dayStart, gain, defaults.tickets);
   const moves = jumps.filter((move) => !isTippedLoad(move, books, source.dayStart));
   const change = shareChange(blocks, defaults.cell);
   const line = change === undefined || isAtFill(change, track, episodes) ? undefined : change;

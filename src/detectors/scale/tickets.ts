@@ -1,5 +1,6 @@
 import type { Load } from '../../../shared/setup.ts';
 import type { Fill } from '../../episodes/episodes.ts';
+import type { Gain } from './gain.ts';
 
 /** Tickets and the fills they stand for: one ticket may cover several fills (the auger paused), one fill several tickets. */
 export interface TicketedFill {
@@ -35,8 +36,8 @@ const ALONE = 6;
 const EXTRA_MEMBER = 0.5;
 const LARGEST_GROUP = 4;
 
-/** Books the tickets of one tank against its fills, both in time order: the cheapest chain of groups. `gain` = standard uncertainty of a fill, kg. */
-export function bookTickets(fills: readonly Fill[], loads: readonly Load[], dayStart: number, gain: (fill: Fill) => number, options: TicketOptions): Bookkeeping {
+/** Books the tickets of one tank against its fills, both in time order: the cheapest chain of groups. `gain` = what a fill added by the scale. */
+export function bookTickets(fills: readonly Fill[], loads: readonly Load[], dayStart: number, gain: (fill: Fill) => Gain, options: TicketOptions): Bookkeeping {
   const tickets = loads.toSorted((a, b) => a.time - b.time);
   /* cost[t][f]: cheapest booking of the first t tickets and f fills; `step` = how many of each the last group took. */
   const cost = Array.from({ length: tickets.length + 1 }, () => new Float64Array(fills.length + 1).fill(Number.POSITIVE_INFINITY));
@@ -46,7 +47,7 @@ export function bookTickets(fills: readonly Fill[], loads: readonly Load[], dayS
   for (let t = 0; t <= tickets.length; t++) {
     for (let f = 0; f <= fills.length; f++) {
       for (const [nt, nf] of groupSizes(t, f)) {
-        const group = groupCost(tickets.slice(t - nt, t), fills.slice(f - nf, f), dayStart, options);
+        const group = groupCost(tickets.slice(t - nt, t), fills.slice(f - nf, f), dayStart, gain, options);
         const total = (costRow(t - nt)[f - nf] as number) + group;
         if (total < (costRow(t)[f] as number)) {
           costRow(t)[f] = total;
@@ -70,7 +71,7 @@ function groupSizes(t: number, f: number): readonly (readonly [number, number])[
   return sizes;
 }
 
-function groupCost(tickets: readonly Load[], fills: readonly Fill[], dayStart: number, options: TicketOptions): number {
+function groupCost(tickets: readonly Load[], fills: readonly Fill[], dayStart: number, gain: (fill: Fill) => Gain, options: TicketOptions): number {
   if (tickets.length === 0 || fills.length === 0) return ALONE;
   let lateness = 0;
   for (const ticket of tickets) {
@@ -82,12 +83,12 @@ function groupCost(tickets: readonly Load[], fills: readonly Fill[], dayStart: n
     }
   }
   const ticketMass = sum(tickets.map(({ mass }) => mass));
-  const scaleMass = sum(fills.map(scaleGain));
+  const scaleMass = sum(fills.map((fill) => gain(fill).mass));
   const disagreement = scaleMass > 0 && ticketMass > 0 ? (Math.log(scaleMass / ticketMass) / USUAL_DISAGREEMENT) ** 2 : DEAREST_DISAGREEMENT;
   return Math.min(DEAREST_DISAGREEMENT, disagreement) + lateness ** 2 + EXTRA_MEMBER * (tickets.length + fills.length - 2);
 }
 
-function readBack(tickets: readonly Load[], fills: readonly Fill[], step: readonly (readonly (readonly [number, number])[])[], gain: (fill: Fill) => number, options: TicketOptions): Bookkeeping {
+function readBack(tickets: readonly Load[], fills: readonly Fill[], step: readonly (readonly (readonly [number, number])[])[], gain: (fill: Fill) => Gain, options: TicketOptions): Bookkeeping {
   const matched: TicketedFill[] = [];
   const ticketsAlone: Load[] = [];
   const fillsAlone: Fill[] = [];
@@ -106,16 +107,15 @@ function readBack(tickets: readonly Load[], fills: readonly Fill[], step: readon
   return { matched, ticketsAlone, fillsAlone };
 }
 
-function ticketedFill(tickets: readonly Load[], fills: readonly Fill[], gain: (fill: Fill) => number, options: TicketOptions): TicketedFill {
+function ticketedFill(tickets: readonly Load[], fills: readonly Fill[], gain: (fill: Fill) => Gain, options: TicketOptions): TicketedFill {
   return {
     tickets, fills,
     ticketMass: sum(tickets.map(({ mass }) => mass)),
-    scaleMass: sum(fills.map(scaleGain)),
+    scaleMass: sum(fills.map((fill) => gain(fill).mass)),
     ticketUncertainty: rootSumSquare(tickets.map(({ uncertainty }) => uncertainty ?? options.ticketUncertainty)),
-    scaleUncertainty: rootSumSquare(fills.map(gain)),
+    scaleUncertainty: rootSumSquare(fills.map((fill) => gain(fill).uncertainty)),
   };
 }
 
-export const scaleGain = (fill: Fill): number => fill.after - fill.before;
 const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);
 const rootSumSquare = (values: readonly number[]): number => Math.hypot(...values);

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Load } from '../../../shared/setup.ts';
 import { createChannelLookup } from '../../../src/detectors/channel-lookup.ts';
 import { fitWithCorrelation, type FitRow } from '../../../src/detectors/scale/correlated-fit.ts';
-import { gainUncertainty } from '../../../src/detectors/scale/gain-uncertainty.ts';
+import { gainOf } from '../../../src/detectors/scale/gain.ts';
 import { massBlocks, massLine } from '../../../src/detectors/scale/mass-line.ts';
 import { spanByTickets } from '../../../src/detectors/scale/span-by-tickets.ts';
 import { stretchesOf } from '../../../src/detectors/scale/stretches.ts';
@@ -62,7 +62,7 @@ describe('booking tickets', () => {
   const fill = (start: number, gain: number): Fill => ({ tank: '1', start, end: start + 400, before: 200, after: 200 + gain, uncertainty: 8 });
   const ticket = (time: number, mass: number): Load => ({ tank: '1', time: 1000 + time, mass });
   const options = { longestApart: 2700, ticketUncertainty: 10 };
-  const book = (fills: readonly Fill[], tickets: readonly Load[]) => bookTickets(fills, tickets, 1000, ({ uncertainty }) => uncertainty, options);
+  const book = (fills: readonly Fill[], tickets: readonly Load[]) => bookTickets(fills, tickets, 1000, ({ before, after, uncertainty }) => ({ mass: after - before, uncertainty }), options);
 
   it('pairs by time', () => {
     const books = book([fill(1000, 3000), fill(9000, 2000)], [ticket(9100, 2010), ticket(1200, 2990)]);
@@ -100,7 +100,7 @@ describe('95 % intervals hold the truth (checks.md 8.1: bootstrap and York figur
       const episodes = createEpisodes(day, day.setup, timeline);
       const track = tankTracks({ ...createChannelLookup(day.channels, []), timeline, setup: day.setup })[0];
       if (track === undefined) throw new Error('no tank');
-      const books = bookTickets(episodes.fills('1'), day.setup.job.loads, 0, (fill) => gainUncertainty(track, fill, episodes), { longestApart: 2700, ticketUncertainty: 10 });
+      const books = bookTickets(episodes.fills('1'), day.setup.job.loads, 0, (fill) => gainOf(track, fill, episodes, []), { longestApart: 2700, ticketUncertainty: 10 });
       const span = spanByTickets(books.matched, { each: [], all: 0 }, 0.001);
       const line = massLine(massBlocks(track, stretchesOf(track, episodes)));
       if (span === undefined || line === undefined) throw new Error('nothing measured');
