@@ -39,7 +39,7 @@ export function missFinding(context: CoverageContext, field: WorkedField, tally:
 /** A section forgotten, or left off on purpose. */
 export function leftOffFinding(context: CoverageContext, field: WorkedField): FindingDraft | undefined {
   const { say, options } = context;
-  const patches = leftOff(field, options);
+  const patches = leftOff(field, context.timeline, options);
   const area = patches.reduce((sum, patch) => sum + patch.area, 0);
   if (patches.length === 0) return undefined;
   const span = spanOfPatches(field, patches);

@@ -2,6 +2,7 @@ import type { Span } from '../../../shared/span.ts';
 import type { Patch } from '../../field/patches.ts';
 import { contains } from '../../series/spans.ts';
 import type { Pass } from '../../episodes/episodes.ts';
+import type { Timeline } from '../../episodes/timeline.ts';
 import type { CoverageOptions } from './options.ts';
 import type { WorkedField } from './worked-field.ts';
 
@@ -64,10 +65,12 @@ export function missTally(field: WorkedField, passes: readonly Pass[], options: 
   return tallied(field.coverage.missed.total, judged);
 }
 
-/** Bare strips long enough that a section was forgotten, or left off on purpose. */
-export function leftOff(field: WorkedField, options: CoverageOptions): readonly Patch[] {
+/** Bare strips long enough that a section was forgotten, or left off on purpose: commanded off for certain, not merely unheard. */
+export function leftOff(field: WorkedField, { held }: Pick<Timeline, 'held'>, options: CoverageOptions): readonly Patch[] {
   const timeOf = timesOf(field);
-  return patchesOf(field, 'missed').filter((patch) => patch.between && patch.area / patch.width >= options.leftOffMetres && patch.width > 0.5 * field.sectionWidth && isSwitchedOff(patch, field, timeOf));
+  const states = field.ground.strips.map(({ id }) => held(`section.${id}.on`));
+  const isOff = (swath: number): boolean => states.some((state) => (state?.[Math.floor(timeOf(swath))] ?? Number.NaN) < 0.5);
+  return patchesOf(field, 'missed').filter((patch) => patch.between && patch.area / patch.width >= options.leftOffMetres && patch.width > 0.5 * field.sectionWidth && patch.swaths.some(isOff));
 }
 
 const patchesOf = ({ coverage }: WorkedField, kind: Patch['kind']): readonly Patch[] => coverage.patches.filter((patch) => patch.kind === kind);

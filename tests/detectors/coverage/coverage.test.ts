@@ -30,6 +30,7 @@ testDetector(coverage, {
     { name: 'a last pass of 7 m, one section', day: () => lanesDay({ lanes: upAndDown([...evenly(12, 18), 11 * 18 + 7], 400), machine: { workingWidth: 18, delays: { all: { on: 0, off: 0 }, tanks: new Map(), sections: new Map() } }, noise: 0.02 }) },
     { name: 'every second pass first, then those between', day: () => lanesDay({ lanes: upAndDown([...evenly(8, 36), ...evenly(7, 36).map((east) => east + 18)], 400), machine: { workingWidth: 18 }, noise: 0.02 }) },
     { name: 'a ditch of 5 m between two fields', day: () => lanesDay({ lanes: upAndDown([...evenly(6, 18), ...evenly(6, 18).map((east) => 5 * 18 + 23 + east).toReversed()], 500), machine: { workingWidth: 18 }, noise: 0.02 }) },
+    { name: 'a section whose state is no longer sent: not known to be off', day: day({ change: (channel) => (channel.id === 'section.3.on' ? { ...channel, time: channel.time.slice(0, 4000), value: channel.value.slice(0, 4000) } : channel) }) },
     { name: 'one pass', day: () => lanesDay({ lanes: upAndDown([0], 600), machine: { workingWidth: 18 } }), status: 'too-little-data' },
     { name: 'road and yard only', day: day({ to: '09:00', agenda: [{ do: 'road', until: '08:40', metres: 3000 }, { do: 'park', until: '09:00' }] }), status: 'too-little-data' },
     { name: 'no width in the setup', day: day({ without: ['workingWidth', 'rowSpacing'] }), status: 'not-set-up' },
