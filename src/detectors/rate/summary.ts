@@ -44,7 +44,7 @@ function ordered(tank: string, setup: Setup, day: ProductDay | undefined): Produ
 
 function amounts(day: ProductDay, ground: WorkedGround | undefined, area: number, source: ScaleSource): Pick<ProductSummary, 'appliedKgPerHa' | 'dispensedKg'> {
   const story = perTurnStory(day, source.timeline, defaults.regimes);
-  if (story === undefined) return fromQuietReadings(day, area, source);
+  if (story === undefined) return fromQuietReadings(day, area, ground?.uncertainty ?? 0, source);
   const applied = story.regimes.map((regime) => appliedIn(day, regime, ground, source.timeline));
   const total = totalOf(day, applied);
   const worked = applied.reduce((sum, each) => sum + (each.area ?? 0), 0);
@@ -75,7 +75,7 @@ function sumOf(parts: readonly Required<Estimate>[]): Required<Estimate> {
 }
 
 /** First quiet reading − last + all loads, made true. */
-function fromQuietReadings(day: ProductDay, area: number, { episodes }: ScaleSource): Pick<ProductSummary, 'appliedKgPerHa' | 'dispensedKg'> {
+function fromQuietReadings(day: ProductDay, area: number, areaUncertainty: number, { episodes }: ScaleSource): Pick<ProductSummary, 'appliedKgPerHa' | 'dispensedKg'> {
   const quiet = episodes.quiet(day.track.tank.id);
   const [first, last] = [quiet[0], quiet.at(-1)];
   if (first === undefined || last === undefined || last.start <= first.start || day.story.moves.length > 0) return {};
@@ -86,7 +86,7 @@ function fromQuietReadings(day: ProductDay, area: number, { episodes }: ScaleSou
   ]);
   /* A tank that lost no more than its readings wander was not used. */
   if (mass.value < 3 * mass.standardUncertainty) return {};
-  const rate = area > 0 ? combineProduct([mass, { value: area, standardUncertainty: 0.005 * area, power: -1 }]) : undefined;
+  const rate = area > 0 ? combineProduct([mass, { value: area, standardUncertainty: areaUncertainty * area, power: -1 }]) : undefined;
   return { dispensedKg: interval(mass, 1), ...(rate === undefined ? {} : { appliedKgPerHa: interval(rate, 1e4) }) };
 }
 

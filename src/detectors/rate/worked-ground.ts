@@ -3,7 +3,7 @@ import type { Episodes } from '../../episodes/episodes.ts';
 import { sectionsOf } from '../../field/swath.ts';
 import { median } from '../../series/robust.ts';
 import { maskOf } from '../../series/spans.ts';
-import type { TrackSource } from '../scale/tank-track.ts';
+import { tankTracks, type TrackSource } from '../scale/tank-track.ts';
 import { groundSpeed } from '../speed-calibration/ground.ts';
 import { wheelWays } from '../speed-calibration/wheel.ts';
 
@@ -26,6 +26,9 @@ export interface WorkedGround {
 const GNSS_DISTANCE = 0.001;
 const WHEEL_DISTANCE = 0.015;
 const WIDTH = 0.003;
+/** When the product went on is known from sections or meters; from the lift alone it is early and late by seconds; from speed alone turns count as work. From memory. */
+const BY_LIFT = 0.015;
+const BY_SPEED = 0.08;
 
 /** `undefined` when no speed was logged or the width is not set up. */
 export function workedGround(source: TrackSource, episodes: Episodes): WorkedGround | undefined {
@@ -35,7 +38,8 @@ export function workedGround(source: TrackSource, episodes: Episodes): WorkedGro
   const wheelWay = ways?.controller ?? ways?.judged;
   const ground = groundSpeed(timeline, channel);
   if (sections.length === 0 || (ground === undefined && wheelWay === undefined)) return undefined;
-  const widthOn = widthsOn(sections, source, episodes);
+  const known = whenOn(source);
+  const widthOn = widthsOn(sections, known, source, episodes);
   const by = (speed: Float64Array): Float64Array => speed.map((v, k) => (widthOn[k] === 0 ? 0 : v * (widthOn[k] as number)));
   const level = ground === undefined ? undefined : levelSpeed(ground.speed, ground.sloped, source);
   const speed = level === undefined ? wheelWay?.speed : filled(level, wheelWay?.speed);
@@ -45,18 +49,30 @@ export function workedGround(source: TrackSource, episodes: Episodes): WorkedGro
     route: level === undefined ? 'wheel' : 'gnss',
     ...(wheelWay === undefined ? {} : { wheel: by(wheelWay.speed) }),
     width: sections.reduce((sum, { left, right }) => sum + right - left, 0),
-    uncertainty: Math.hypot(level === undefined ? WHEEL_DISTANCE : GNSS_DISTANCE, WIDTH),
+    uncertainty: Math.hypot(level === undefined ? WHEEL_DISTANCE : GNSS_DISTANCE, WIDTH, known === 'lift' ? BY_LIFT : known === 'speed' ? BY_SPEED : 0),
     channels: ground?.channels ?? (wheelWay === undefined ? [] : [wheelWay.channel]),
     wheelChannels: wheelWay === undefined ? [] : [wheelWay.channel],
   };
 }
 
+/** Who says when product went on, best first. */
+function whenOn(source: TrackSource): 'sections' | 'meters' | 'lift' | 'speed' {
+  if (source.channels('section.*.on').length > 0) return 'sections';
+  if (tankTracks(source).some(({ fed }) => (fed?.at(-1) ?? 0) > 0)) return 'meters';
+  return source.channel('implement.working') === undefined ? 'speed' : 'lift';
+}
+
 /** m of the drill that were on in each second while it worked. */
-function widthsOn(sections: ReturnType<typeof sectionsOf>, { timeline, channel }: TrackSource, episodes: Episodes): Float64Array {
+function widthsOn(sections: ReturnType<typeof sectionsOf>, known: ReturnType<typeof whenOn>, source: TrackSource, episodes: Episodes): Float64Array {
+  const { timeline, channel } = source;
   const working = maskOf(episodes.working, timeline.length);
+  /* A meter that starts up or runs out is half on when its speed is half. */
+  const feeds = known === 'meters' ? tankTracks(source).flatMap(({ feed }) => (feed === undefined ? [] : [{ feed, half: median([0, ...feed.filter((turns) => turns > 0)]) / 2 }])) : [];
   const states = sections.map(({ id, left, right }) => ({ width: right - left, on: channel(`section.${id}.on`) === undefined ? undefined : timeline.held(`section.${id}.on`) }));
-  return Float64Array.from({ length: timeline.length }, (_, k) =>
-    (working[k] === 1 ? states.reduce((sum, { width, on }) => sum + (on !== undefined && on[k] === 0 ? 0 : width), 0) : 0));
+  return Float64Array.from({ length: timeline.length }, (_, k) => {
+    if (working[k] !== 1 || (known === 'meters' && !feeds.some(({ feed, half }) => (feed[k] as number) > half))) return 0;
+    return states.reduce((sum, { width, on }) => sum + (on !== undefined && on[k] === 0 ? 0 : width), 0);
+  });
 }
 
 /** Hectares are counted on the level. */
