@@ -2,8 +2,8 @@ import { chmod, mkdir, rm, symlink, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 
 /*
- * Last step of the build: puts `sowtrace` where npx looks first (node_modules/.bin). npm links the commands of
- * dependencies there but not the project's own, and npx would otherwise install the project into a cache of its own.
+ * Last step of the build: puts `sowtrace` into node_modules/.bin, where npx finds it at once. A "bin" entry in package.json
+ * would not do: npx then installs the whole project into a cache of its own first.
  */
 
 const ROOT = path.resolve(import.meta.dirname, '../../..');
