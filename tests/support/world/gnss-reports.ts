@@ -14,25 +14,23 @@ export function positionReports(channels: ReadonlyMap<string, Channel>, dayStart
   const lat = channels.get('gnss.lat');
   const lon = channels.get('gnss.lon');
   const time = fix?.time ?? new Float64Array();
-  const fine = lat?.time ?? time;
   const frames = new Float64Array(time.length * FRAMES);
   const data = new Uint8Array(frames.length * 8).fill(0xff);
   const message = new Uint8Array(POSITION_BYTES);
   const view = new DataView(message.buffer);
   const sats = valueAt(channels.get('gnss.sats'));
   const hdop = valueAt(channels.get('gnss.hdop'));
-  let at = 0;
+  const [north, east] = [latest(lat), latest(lon)];
   for (let i = 0; i < time.length; i++) {
     const moment = time[i] as number;
-    while (at + 1 < fine.length && (fine[at + 1] as number) <= moment) at++;
     const epoch = dayStart + moment;
     message.fill(0xff);
     message[0] = i % 253;
     view.setUint16(1, Math.floor(epoch / DAY), true);
     view.setUint32(3, Math.round((epoch % DAY) * 1e4), true);
     /* 1e-16 degree per bit: through whole 1e-9 degrees, which a double holds exactly. */
-    view.setBigInt64(7, BigInt(Math.round((lat?.value[at] as number) * 1e9)) * 10_000_000n, true);
-    view.setBigInt64(15, BigInt(Math.round((lon?.value[at] as number) * 1e9)) * 10_000_000n, true);
+    view.setBigInt64(7, BigInt(Math.round(north(moment) * 1e9)) * 10_000_000n, true);
+    view.setBigInt64(15, BigInt(Math.round(east(moment) * 1e9)) * 10_000_000n, true);
     view.setBigInt64(23, 250_000_000n, true);
     message[31] = ((fix?.value[i] as number) << 4) | 0;
     message[32] = 0xfc;
@@ -52,6 +50,15 @@ export function positionReports(channels: ReadonlyMap<string, Channel>, dayStart
     }
   }
   return { id: identifier(3, 129029, RECEIVER), time: frames, data, length: 8 };
+}
+
+/** The last sample at or before a moment, of the first ones the first; moments must ascend. */
+function latest(channel: Channel | undefined): (moment: number) => number {
+  let at = 0;
+  return (moment) => {
+    while (channel !== undefined && at + 1 < channel.time.length && (channel.time[at + 1] as number) <= moment) at++;
+    return channel?.value[at] ?? 0;
+  };
 }
 
 /** Value of a channel's sample at a moment; moments must ascend. */
