@@ -1,7 +1,8 @@
-import type { Interval } from '../../../shared/span.ts';
+import type { Interval, Span } from '../../../shared/span.ts';
 import { formatNumber, quantity } from '../../../shared/text.ts';
 import type { Patch } from '../../field/patches.ts';
 import { median } from '../../series/robust.ts';
+import { contains, unionSpans } from '../../series/spans.ts';
 import { cautions } from '../cautions.ts';
 import type { FindingDraft } from '../detector.ts';
 import { fieldPicture, placesOf, spacingHistogram } from './evidence.ts';
@@ -42,13 +43,19 @@ export function leftOffFinding(context: CoverageContext, field: WorkedField): Fi
   const patches = leftOff(field, context.timeline, options);
   const area = patches.reduce((sum, patch) => sum + patch.area, 0);
   if (patches.length === 0) return undefined;
-  const span = spanOfPatches(field, patches);
+  const { episodes, sections } = offTimes(field, patches);
+  const [first, last] = [episodes[0], episodes.at(-1)];
+  if (first === undefined || last === undefined) return undefined;
+  const span = { start: first.start, end: last.end };
+  const ends = { start: quantity.clock(span.start), end: quantity.clock(span.end) };
   const words = {
-    area: quantity.area(area), start: quantity.clock(span.start), end: quantity.clock(span.end), longest: quantity.length(options.leftOffMetres, 0),
-    count: patches.length === 1 ? say('offOnce') : say('offTimes', { count: String(patches.length) }),
+    area: quantity.area(area), longest: quantity.length(options.leftOffMetres, 0), section: sections.join(', '),
+    count: episodes.length === 1 ? say('offOnce', ends) : say('offTimes', { ...ends, count: String(episodes.length) }),
   };
   return {
     ...common(context, field, patches),
+    span,
+    episodes,
     severity: area > options.leftOffArea ? 'watch' : 'info',
     verdict: 'cannot-tell',
     title: say('offTitle', words),
@@ -60,6 +67,23 @@ export function leftOffFinding(context: CoverageContext, field: WorkedField): Fi
     decidingCheck: say('offCheck'),
     evidence: [fieldPicture(context, field, patches)],
   };
+}
+
+/** From OFF to ON again of the sections that were off beside the patches. */
+function offTimes({ ground }: WorkedField, patches: readonly Patch[]): { readonly episodes: readonly Span[]; readonly sections: readonly string[] } {
+  const { time } = ground.swaths();
+  const sections = new Set<string>();
+  const episodes = patches.flatMap(({ swaths }) => swaths).flatMap((swath) => {
+    const t = time[swath] ?? Number.NaN;
+    return ground.strips.filter(({ on }) => !contains(on, t)).flatMap(({ id, on }): readonly Span[] => {
+      const start = on.findLast(({ end }) => end <= t)?.end;
+      const end = on.find((span) => span.start > t)?.start;
+      if (start === undefined || end === undefined) return [];
+      sections.add(id);
+      return [{ start, end }];
+    });
+  });
+  return { episodes: unionSpans(episodes), sections: [...sections] };
 }
 
 function common(context: CoverageContext, field: WorkedField, patches: readonly Patch[]) {

@@ -16,7 +16,7 @@ export function overlapFinding(context: CoverageContext, field: WorkedField, tal
   const mostlyEnds = tally.atEnds > 0.5 * value;
   const words = {
     area: quantity.area(value), low: quantity.area(low), high: quantity.area(high), percent: formatNumber((100 * value) / coverage.area, 1),
-    total: quantity.area(tally.total), covered: quantity.area(coverage.area), unavoidable: quantity.area(tally.unavoidable),
+    total: quantity.area(tally.total), covered: quantity.area(coverage.area), geometry: tally.unavoidable > SMALL ? say('overlapGeometry', { area: quantity.area(tally.unavoidable) }) : '',
     meant: tally.meant > 0 ? say('overlapMeant', { area: quantity.area(tally.meant) }) : '',
     between: quantity.area(value - tally.atEnds), ends: quantity.area(tally.atEnds),
   };
@@ -44,6 +44,9 @@ export function overlapFinding(context: CoverageContext, field: WorkedField, tal
     places: placesOf(context, field, patches),
   };
 }
+
+/** m²; less is 0.00 ha. */
+const SMALL = 50;
 
 /** kg of all products at their set rates on m². */
 function massOn({ setup }: CoverageContext, area: number): number | undefined {

@@ -22,12 +22,13 @@ export function widthFinding(context: CoverageContext, field: WorkedField): Find
   const deviation = Math.abs(ratio - expected);
   const pairs = story.usual;
   const length = pairs.reduce((sum, pair) => sum + pair.length, 0);
-  const percent = formatNumber(100 * deviation, 1);
+  /* What the entered width does to area and rate if the passes were driven at the drill's own. */
+  const over = formatNumber(100 * Math.abs(width / (value + wanted) - 1), 1);
   const worked = quantity.area(field.coverage.applied);
   const strip = quantity.area(length * width * deviation);
   const words = {
     spacing: quantity.length(value, 2), low: quantity.length(low, 2), high: quantity.length(high, 2), width: quantity.length(width, 2),
-    percent, direction: say(isLess ? 'narrower' : 'wider'), count: String(pairs.length), area: worked, overlap: strip, missed: strip,
+    percent: formatNumber(100 * deviation, 1), over, direction: say(isLess ? 'narrower' : 'wider'), count: String(pairs.length), area: worked, overlap: strip, missed: strip,
     wanted: wanted === 0 ? '' : say('widthWanted', { overlap: quantity.length(wanted, 2) }),
   };
   const span = { start: context.episodes.passes[0]?.start ?? 0, end: context.episodes.passes.at(-1)?.end ?? 0 };

@@ -27,9 +27,10 @@ export function gnssFinding(context: LogQualityContext, { kind, channel, spans }
   const isRough = kind === 'degraded';
   const diluted = isRough && channel === 'gnss.hdop';
   const hdop = context.timeline.mean('gnss.hdop');
+  const when = { first: quantity.clock(span.start), last: quantity.clock(span.end) };
   const words = {
-    first: quantity.clock(span.start), last: quantity.clock(span.end), time: quantity.duration(Math.round(seconds)),
-    count: spans.length === 1 ? say('once') : say('times', { count: String(spans.length) }),
+    ...when, time: quantity.duration(Math.round(seconds)),
+    count: spans.length === 1 ? say('once', when) : say('times', { ...when, count: String(spans.length) }),
     witness: rolled === undefined ? say('witnessNone') : say('witnessWay', { metres: quantity.length(rolled, 0) }),
     hdop: worst(hdop, spans), usualHdop: usualIn(hdop, context.episodes.working),
     lost: usualIn(context.timeline.held('gnss.fix'), spans), usual: usualIn(context.timeline.held('gnss.fix'), context.episodes.working),
