@@ -1,4 +1,5 @@
 import type { Span } from '../../shared/span.ts';
+import { firstAtOrAfter, indexAtOrBefore } from '../series/resample.ts';
 import { medianAbsoluteDeviation, median } from '../series/robust.ts';
 import type { AntennaTrack } from './track.ts';
 
@@ -76,10 +77,8 @@ interface Way {
 }
 
 function wayOf({ time, east, north }: Pick<AntennaTrack, 'time' | 'east' | 'north'>, { start, end }: Span): Way {
-  const first = time.findIndex((t) => t >= start);
-  const after = time.findIndex((t) => t > end);
-  const from = first < 0 ? time.length : first;
-  const to = after < 0 ? time.length : after;
+  const from = firstAtOrAfter(time, start);
+  const to = indexAtOrBefore(time, end) + 1;
   const way = { east: east.subarray(from, to), north: north.subarray(from, to) };
   const course = Math.atan2((way.east.at(-1) ?? NaN) - (way.east[0] ?? NaN), (way.north.at(-1) ?? NaN) - (way.north[0] ?? NaN));
   return { ...way, course };

@@ -36,6 +36,10 @@ export function swathsOf(path: OpenerPath, strips: readonly Strip[]): Swaths {
   const headings = createFloat64Builder();
   const ordered = strips.toSorted((a, b) => a.left - b.left);
   const at = ordered.map(() => 0);
+  const put = ({ east, north, heading }: { readonly east: number; readonly north: number; readonly heading: number }, aside: number): void => {
+    corners.push(east + aside * Math.cos(heading));
+    corners.push(north - aside * Math.sin(heading));
+  };
   for (let i = 1; i < path.time.length; i++) {
     if (path.broken[i] === 1) continue;
     const start = path.time[i - 1] as number;
@@ -50,10 +54,10 @@ export function swathsOf(path: OpenerPath, strips: readonly Strip[]): Swaths {
       const front = placeAt(path, to) ?? rear;
       if (rear === undefined || front === undefined) continue;
       for (const { left, right } of groups) {
-        for (const [place, aside] of [[rear, left], [rear, right], [front, right], [front, left]] as const) {
-          corners.push(place.east + aside * Math.cos(place.heading));
-          corners.push(place.north - aside * Math.sin(place.heading));
-        }
+        put(rear, left);
+        put(rear, right);
+        put(front, right);
+        put(front, left);
         times.push((from + to) / 2);
         headings.push(front.heading);
       }

@@ -50,7 +50,7 @@ export function aftFit(context: CoverageContext, field: WorkedField, options: Co
   if (rows.length < options.fewestEnds) return undefined;
   const speeds = rows.map(({ on, off }) => (on + off) / 2);
   const aft = context.setup.machine.antennaToOpeners?.aft ?? 0;
-  const { value, low, high } = bootstrapInterval(rows.length, (indices) => aft + intercept(rows, indices) / 2);
+  const { value, low, high } = bootstrapInterval(rows.length, (indices) => aft + intercept(rows, indices) / 2, { resamples: 1000 });
   return { aft: { value, low, high }, ends: rows.map(({ apart }, i) => ({ speed: speeds[i] as number, apart })), speedSpread: quantile(speeds, 0.95) - quantile(speeds, 0.05) };
 }
 

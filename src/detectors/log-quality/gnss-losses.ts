@@ -93,6 +93,7 @@ function silentSpans(context: Context, position: Channel, moving: readonly Span[
   const { time, interval, regular } = samplingOf(position);
   if (!regular) return [];
   const quiet = gapsOf(time, { longest: Math.max(silentSeconds, 5 * interval) });
+  if (quiet.length === 0) return [];
   const fileSilent = fileSilences(context, silentSeconds).filter(({ file }) => file === position.source.file).flatMap(({ spans }) => spans);
   /* A silence of the whole log within this one's is the log's. */
   const own = quiet.filter((span) => subtractSpans([span], fileSilent).reduce((sum, { start, end }) => sum + end - start, 0) > 0.5 * (span.end - span.start));
