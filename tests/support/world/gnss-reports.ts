@@ -56,8 +56,9 @@ export function positionReports(channels: ReadonlyMap<string, Channel>, dayStart
 function latest(channel: Channel | undefined): (moment: number) => number {
   let at = 0;
   return (moment) => {
-    while (channel !== undefined && at + 1 < channel.time.length && (channel.time[at + 1] as number) <= moment) at++;
-    return channel?.value[at] ?? 0;
+    if (channel === undefined) return 0;
+    while (at + 1 < channel.time.length && (channel.time[at + 1] as number) <= moment) at++;
+    return channel.value[at] ?? 0;
   };
 }
 
