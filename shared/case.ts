@@ -1,0 +1,42 @@
+import type { DaySummary, LogSummary } from './day.ts';
+import type { CheckReport, Finding, Measurement } from './finding.ts';
+
+/** A day that was kept, as lists show it. */
+export interface CaseListing {
+  /** Made of the logs' SHA-256 values, so that the same logs are the same case whatever their names. */
+  readonly id: string;
+  /** The machine's name of the setup, `unnamed` without one. */
+  readonly machine: string;
+  /** Calendar day of the first record in the case's zone, `YYYY-MM-DD`; `undated` when the logs have no wall clock. */
+  readonly date: string;
+  readonly zone: string;
+  /** Names of the logs, joined. */
+  readonly name: string;
+  readonly logs: readonly Pick<LogSummary, 'file' | 'sha256' | 'format'>[];
+  /** Seconds since 1970 UTC of second 0, and length in seconds. */
+  readonly start: number;
+  readonly duration: number;
+  /** Milliseconds since 1970 UTC. */
+  readonly savedAt: number;
+  /** Version of Sowtrace that judged it. */
+  readonly version: string;
+  readonly actions: number;
+  readonly watches: number;
+}
+
+/** What a season, a comparison and a fleet need of a case: everything but samples and evidence. */
+export interface CaseReadings {
+  readonly listing: CaseListing;
+  readonly summary: DaySummary;
+  readonly measurements: readonly Measurement[];
+  readonly findings: readonly Omit<Finding, 'evidence'>[];
+  readonly checks: readonly CheckReport[];
+}
+
+/** A case (or what should be one) that cannot be trusted. */
+export interface DamagedCase {
+  /** Folder within the store. */
+  readonly folder: string;
+  /** What is damaged, in one sentence. */
+  readonly reason: string;
+}
