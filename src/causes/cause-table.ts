@@ -26,6 +26,7 @@ export const causeTable: readonly CauseRule[] = [
   { cause: 'speed.calibration-off', follower: 'rate.off-target', explains: sameRatio },
   { cause: 'speed.calibration-shift', follower: 'rate.off-target', explains: sameRatio },
   { cause: 'speed.pulses-missing', follower: 'rate.off-target', explains: sameRatio },
+  { cause: 'coverage.width', follower: 'rate.off-target', explains: sameRatio },
   { cause: 'rate.mass-per-turn-step', follower: 'rate.off-target', explains: sameSubject },
   { cause: 'rate.mass-per-turn-drift', follower: 'rate.off-target', explains: sameSubject },
   { cause: 'rate.target-odd', follower: 'rate.off-target', explains: (cause, follower) => sameSubject(cause, follower) && sameRatio(cause, follower) },

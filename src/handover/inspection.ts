@@ -21,7 +21,7 @@ function logText(log: LogSummary): string {
     `   ${formatNumber(log.records, 0)} records, ${formatNumber(log.badRecords, 0)} bad`,
     `   bytes: ${formatNumber(bytes.total, 0)} = ${formatNumber(bytes.accepted, 0)} used + ${formatNumber(bytes.ignored, 0)} left out by rule + ${formatNumber(bytes.rejected, 0)} rejected`,
     `   sha256 ${log.sha256}`,
-    ...(log.clockOffset === 0 ? [] : [`   clock shifted by ${formatNumber(log.clockOffset, 2)} s to fit the day`]),
+    ...(log.clockOffset === 0 || !Number.isFinite(log.start) ? [] : [`   clock shifted by ${formatNumber(log.clockOffset, 2)} s to fit the day`]),
     ...log.notes.map((note) => `   ${note}`),
     ...log.bad.slice(0, LISTED_BAD_RECORDS).map((bad) => `   bad: ${bad.line === undefined ? '' : `line ${bad.line}, `}byte ${bad.offset}: ${bad.reason}`),
     ...(log.badRecords > LISTED_BAD_RECORDS ? [`   … and ${formatNumber(log.badRecords - LISTED_BAD_RECORDS, 0)} more`] : []),

@@ -49,6 +49,10 @@ testDetector(logQuality, {
       name: 'the cart log silent for 5 min: the wheel counted on', day: day({ to: '11:00', faults: [gap('cart', '09:00', '09:05')] }), seeds: [1, 2], code: 'log.gap', subject: 'cart.csv', size: [299, 301],
       more: ({ consequence }) => (Math.abs((consequence?.areaHa ?? 0) - 1.15) < 0.15 ? [] : [`area ${consequence?.areaHa}`]),
     },
+    {
+      name: 'both logs silent together: one finding', day: day({ to: '11:00', faults: [gap('cart', '09:00', '09:05'), gap('tractor', '09:00', '09:05:04')] }), seeds: [1, 2], code: 'log.gap', subject: 'cart.csv', size: [299, 306], severity: 'watch',
+      more: ({ title }, { findings }) => (title.includes('cart.csv and tractor.csv hold nothing') && findings.length === 1 ? [] : findings.map((each) => each.title)),
+    },
     { name: 'the wheel alone silent for two minutes', day: day({ change: only(/^wheel/, 3600, 3720, Number.NaN) }), code: 'log.gap', subject: 'wheel', size: [119, 122] },
   ],
 });
@@ -69,6 +73,24 @@ it('names the log whose clock was moved, zone and rest apart', () => {
   expect(measured?.measure).toMatchObject({ value: 12.3, unit: 's', expected: 0 });
   expect(measured?.measure?.high).toBeCloseTo(12.6, 9);
   expect(measured?.explanation).toContain('With every hour −1.80 s more are added (−2.00 to −1.60)');
+});
+
+it('tells a clock that was set in mid-day, and places a log without one instead of moving it', () => {
+  const base = dayOf(fieldDay({ to: '08:30' }, 1));
+  const log = { format: 'csv', sha256: '', start: 1e9, end: 2e9, records: 1, badRecords: 0, bytes: { total: 1, accepted: 1, rejected: 0, ignored: 0 }, bad: [], notes: [] };
+  const clock = { offset: 0, low: -0.2, high: 0.2, from: 'speed' as const, against: 'tractor.csv', n: 9, restarts: [] };
+  const logged = { ...base, logs: [
+    { ...log, file: 'tractor.csv', clockOffset: 0 },
+    { ...log, file: 'cart.csv', clockOffset: 0, clock: { ...clock, restarts: [{ at: 1e9 + 600, offset: 90 }] } },
+    { ...log, file: 'third.csv', start: Number.NaN, end: Number.NaN, clockOffset: 1.7e9, clock: { ...clock, offset: 1.7e9, low: 1.7e9 - 0.3, high: 1.7e9 + 0.3 } },
+    { ...log, file: 'alone.csv', start: Number.NaN, end: Number.NaN, clockOffset: 1.7e9 },
+  ] };
+  const timeline = createTimeline(logged);
+  const { findings } = runDetectors({ day: logged, setup: emptySetup, timeline, episodes: createEpisodes(logged, emptySetup, timeline), detectors: [logQuality] });
+  expect(findings.map(({ subject, severity, title }) => ({ subject, severity, title }))).toEqual([
+    { subject: 'cart.csv', severity: 'info', title: 'The clock of cart.csv was set once during the day, by up to 1 min 30 s' },
+    { subject: 'third.csv', severity: 'info', title: 'third.csv has no wall clock; placed by what it shares with the other logs, to ± 0.3 s' },
+  ]);
 });
 
 it('notes when counters began again, and not when a register went over its end', () => {

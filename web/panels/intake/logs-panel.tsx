@@ -27,7 +27,7 @@ function LogSheet({ log }: { readonly log: LogSummary }) {
       <h3><bdi>{shownName(log.file)}</bdi></h3>
       <dl class="facts">
         <dt>Read as</dt><dd>{log.format}, {formatNumber(log.records, 0)} records in {shownSize(log.bytes.total)}</dd>
-        <dt>From, to</dt><dd>{clock(log.start)} to {clock(log.end)}{log.clockOffset !== 0 ? `; its clock was moved by ${formatNumber(log.clockOffset, 3)} s to agree with the others` : ''}</dd>
+        <dt>From, to</dt><dd>{clock(log.start)} to {clock(log.end)}{log.clockOffset !== 0 && Number.isFinite(log.start) ? `; its clock was moved by ${formatNumber(log.clockOffset, 3)} s to agree with the others` : ''}</dd>
         <dt>Not usable</dt><dd>{log.badRecords === 0 ? 'nothing' : `${formatNumber(log.badRecords, 0)} records, ${shownSize(log.bytes.rejected)}`}</dd>
         <dt>SHA-256</dt><dd class="words"><code>{log.sha256}</code></dd>
       </dl>
