@@ -1,6 +1,7 @@
 import { BATCH_FRAMES, createFrameBatch, EXTENDED_FRAME, type FrameBatch, type LogSink } from '../log-format.ts';
 import { LONGEST_LINE, type LineBlock } from '../line-blocks.ts';
 import { classifyOddLine } from './odd-line.ts';
+import { HEX, IDENTIFIER_29, NOT_HEX, NO_DATA_FRAME, readUsualLine } from './usual-line.ts';
 
 const NEW_LINE = 10;
 const RETURN = 13;
@@ -11,19 +12,9 @@ const CLOSE = 41;
 const DOT = 46;
 const ZERO = 48;
 const UNDERSCORE = 95;
-const NOT_HEX = 0xff;
 
-/** Flags of an 8-digit identifier that is no data frame: remote or error. */
-const NO_DATA_FRAME = 0x60000000;
-const IDENTIFIER_29 = 0x1fffffff;
 const IDENTIFIER_11 = 0x7ff;
 const POWER_OF_TEN = [1, 10, 100, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9];
-
-const HEX = new Uint8Array(256).fill(NOT_HEX);
-for (let digit = 0; digit < 16; digit += 1) {
-  HEX[digit.toString(16).charCodeAt(0)] = digit;
-  HEX[digit.toString(16).toUpperCase().charCodeAt(0)] = digit;
-}
 
 export interface FrameLane {
   readonly lines: (block: LineBlock) => void;
@@ -88,7 +79,7 @@ export function createFrameLane(sink: LogSink): FrameLane {
 }
 
 /**
- * Reads classic data frames straight from the bytes into the reused batch, one pass, no strings; every other line goes to `classifyOddLine`.
+ * Reads classic data frames straight from the bytes into the reused batch, one pass, no strings; lines of another shape than usual digit by digit, every other line goes to `classifyOddLine`.
  * One function for all logs, with its state handed in, so that it is compiled once and not once per log.
  */
 function readLines(state: LaneState, buffer: Uint8Array, from: number, to: number, fileOffset: number, unterminated: boolean): void {
@@ -102,6 +93,19 @@ function readLines(state: LaneState, buffer: Uint8Array, from: number, to: numbe
   while (position < to) {
     const start = position;
     state.line += 1;
+    const after = readUsualLine(buffer, position, to, batch, count, busIndex);
+    if (after > 0) {
+      position = after;
+      count += 1;
+      accepted += 1;
+      acceptedBytes += after - start;
+      if (count === BATCH_FRAMES) {
+        batch.count = count;
+        state.flush();
+        count = 0;
+      }
+      continue;
+    }
     frame: {
       if (buffer[position] !== OPEN) break frame;
       position += 1;
