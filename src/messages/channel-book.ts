@@ -91,9 +91,14 @@ export function sourceOf(entry: Pick<BookEntry, 'sender' | 'bus' | 'origin'>, fi
 
 /** Values without a time cannot be placed and are left out. */
 function withTime(column: Column): Column {
-  if (!column.time.some(Number.isNaN)) return column;
+  if (!hasNaN(column.time)) return column;
   const kept = [...column.time.keys()].filter((i) => !Number.isNaN(column.time[i] as number));
   return { time: Float64Array.from(kept, (i) => column.time[i] as number), value: Float64Array.from(kept, (i) => column.value[i] as number) };
+}
+
+function hasNaN(values: Float64Array): boolean {
+  for (let i = 0; i < values.length; i++) if (Number.isNaN(values[i])) return true;
+  return false;
 }
 
 function countFinite(values: ArrayLike<number>): number {
