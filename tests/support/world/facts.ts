@@ -6,7 +6,7 @@ import type { Commands } from './sections.ts';
 import type { Track } from './track.ts';
 
 /** What really happened, read off the simulation. */
-export function factsOf(plan: DayPlan, track: Track, commands: Commands, flows: readonly ProductFlow[], hectares: Float64Array): Facts {
+export function factsOf(plan: DayPlan, track: Track, commands: Commands, flows: readonly ProductFlow[], hectares: Float64Array, weighed: (tank: number) => Float32Array): Facts {
   const step = (seconds: number): number => Math.max(0, Math.min(track.steps - 1, Math.round(seconds / STEP)));
   const end = dayLength(plan);
   return {
@@ -16,6 +16,7 @@ export function factsOf(plan: DayPlan, track: Track, commands: Commands, flows: 
       const flow = flows.find((candidate) => candidate.tank === tank);
       return flow === undefined ? 0 : (flow.dispensed[step(to)] as number) - (flow.dispensed[step(from)] as number);
     },
+    shown: (tank, time) => weighed(tank)[Math.round(time)] ?? Number.NaN,
     rowMetres: (run, from, to) => {
       const on = commands.on[Math.floor((run - 1) / RUNS_PER_TOWER)];
       let metres = 0;

@@ -20,8 +20,9 @@ export interface Farm {
   readonly slope: (east: number, north: number) => readonly [number, number];
 }
 
-/** m from one field to the next. */
+/** m from one field to the next, at least; wide fields lie this far apart. */
 const FIELD_STEP = 1000;
+const FIELD_GAP = 60;
 const SIDES = 4;
 
 export function createFarm(plan: DayPlan): Farm {
@@ -35,6 +36,7 @@ export function createFarm(plan: DayPlan): Farm {
   const contour = land.contour ?? 0;
   const drift = land.spacingDrift ?? 0;
   const right = plan.entered?.trueRight ?? 0;
+  const fieldStep = Math.max(FIELD_STEP, passes * spacing + drift * passes ** 2 / 2 + 2 * laps * WIDTH + FIELD_GAP);
   /* Fields are never quite level: under 0.5 degrees. */
   const grade = land.grade ?? 0.006;
   const side = land.side ?? 0.004;
@@ -42,7 +44,7 @@ export function createFarm(plan: DayPlan): Farm {
 
   const pass = (field: number, number: number): Lane => {
     const north = number % 2 === 0;
-    const east = field * FIELD_STEP + number * spacing + drift * (number * (number - 1)) / 2;
+    const east = field * fieldStep + number * spacing + drift * (number * (number - 1)) / 2;
     const angled = tan !== 0 && number < (land.angledPasses ?? Number.POSITIVE_INFINITY);
     /* Only the northern end is cut at an angle; run 1 is on the left. */
     const cut = TOWERS.map((_, k) => (angled ? (k - 2.5) * SECTION_WIDTH * tan : 0));
@@ -58,7 +60,7 @@ export function createFarm(plan: DayPlan): Farm {
   /* Laps run clockwise round the block of passes, the inner one first; corners are turned lifted. */
   const headland = (field: number, number: number): Lane => {
     const out = (Math.floor(number / SIDES) + 0.5) * WIDTH;
-    const west = field * FIELD_STEP - WIDTH / 2;
+    const west = field * fieldStep - WIDTH / 2;
     const east = west + passes * spacing;
     const corners: readonly (readonly [number, number])[] = [[west - out, -out], [west - out, length + out], [east + out, length + out], [east + out, -out]];
     const k = number % SIDES;

@@ -107,6 +107,8 @@ export interface Facts {
   readonly hectares: (from?: number, to?: number) => number;
   /** kg that left the tank's meter in a span. */
   readonly dispensed: (tank: number, from?: number, to?: number) => number;
+  /** kg the scale of a tank shows at a moment, as logged. */
+  readonly shown: (tank: number, time: number) => number;
   /** m driven with the tool in the ground and section of `run` on. */
   readonly rowMetres: (run: number, from: number, to: number) => number;
   /** When a tank first ran dry, s; NaN = never. */

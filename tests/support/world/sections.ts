@@ -31,11 +31,11 @@ export function enteredDelays(plan: DayPlan): { readonly on: number; readonly of
 
 /**
  * What the section control commands: each section comes on when its openers will be over unseeded ground after the entered
- * ON delay, and goes off likewise. Look-ahead uses the entered antenna position.
+ * ON delay, and goes off likewise. Look-ahead uses the true antenna position: a wrong one that the control shares with
+ * the setup leaves no trace in a log, whatever is wrong with `entered.aft` stands in the setup alone.
  */
 export function commandSections(plan: DayPlan, track: Track, random: Random): Commands {
   const delays = enteredDelays(plan);
-  const aft = plan.entered?.aft ?? AFT;
   const planned = plannedOff(plan, track, random);
   const share = new Float32Array(track.steps);
   const edges: Edge[][] = [];
@@ -54,7 +54,7 @@ export function commandSections(plan: DayPlan, track: Track, random: Random): Co
       if (index >= 0 && track.working[i] === 1) {
         const stretch = track.stretches[index] as Stretch;
         const v = Math.max(0, track.speed[i] as number);
-        const openers = (track.along[i] as number) - aft;
+        const openers = (track.along[i] as number) - AFT;
         const pastEntry = openers + v * delays.on - (stretch.entry[k] as number);
         const pastExit = openers + v * delays.off - (stretch.exit[k] as number);
         want = pastEntry >= 0 && pastExit < 0 ? 1 : 0;

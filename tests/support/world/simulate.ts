@@ -44,7 +44,7 @@ export function simulate(plan: DayPlan, seed: number): Simulation {
   const flows = meterProducts(plan, track, wheel, commands, air, random('flow'));
   const runs = countSeeds(plan, track, flows, air, random('runs'));
   const hectares = hectaresWorked(track, commands.share);
-  return { track, wheel, commands, air, flows, runs, hectares, facts: factsOf(plan, track, commands, flows, hectares) };
+  return { track, wheel, commands, air, flows, runs, hectares, facts: factsOf(plan, track, commands, flows, hectares, (tank) => weigh(plan, track, flows.find((flow) => flow.tank === tank), tank, random(`scale${tank}`))) };
 }
 
 export function buildWorld(plan: DayPlan, seed: number): World {

@@ -114,7 +114,7 @@ export const further: readonly DayPlan[] = [
     truth: faultTruth(() => [{ codes: ['coverage.miss', 'coverage.width'], subject: 'field', severityAtLeast: 'watch' }], [{ code: 'coverage\\..*' }]),
   }),
   workday({
-    id: 'D-aft', title: 'Antenna entered 4 m too near the openers', ...workHours(8, { wavering: 1.2 }), entered: { aft: 5.2 }, land: { headlandLaps: 2, passLength: 390 },
+    id: 'D-aft', title: 'Setup says the antenna is 4 m nearer the openers than the section control works with', ...workHours(8, { wavering: 1.2 }), entered: { aft: 5.2 }, land: { headlandLaps: 2, passLength: 390 },
     truth: faultTruth(() => [{ codes: ['geometry.offset-aft'], subject: 'machine', measure: near(9.2, 0.6), severityAtLeast: 'watch' }], [{ code: 'coverage\\..*' }, { code: 'section\\.delay.*' }]),
   }),
   workday({

@@ -23,7 +23,8 @@ export const s02: DayPlan = {
   ],
   truth: (facts) => ({
     clean: false,
-    expected: [{ codes: ['scale.zero-moved'], subject: 'tank.2', start: near(facts.at('12:18:20'), 5), measure: near(-350, 30), severityAtLeast: 'watch' }],
+    /* The zero moved by what the scale showed, not by what was in the tank: it had wandered since the zero of 07:10. */
+    expected: [{ codes: ['scale.zero-moved'], subject: 'tank.2', start: near(facts.at('12:18:20'), 5), measure: near(-facts.shown(2, facts.at('12:18:15')), 10), severityAtLeast: 'watch' }],
     mustNot: [{ code: 'rate\\..*' }, { code: 'scale\\.(cell-lost|span-off)' }, { code: 'tank\\.(ran-out|runs-on|bridged)' }, { code: '(run|runs|tower|speed|fan|section)\\..*' }, { code: 'scale\\..*', subject: 'tank\\.(1|3|4)' }],
     may: [],
     exact: { areaHa: facts.hectares(), tank2AppliedKgPerHa: facts.dispensed(2) / facts.hectares(), tank1AppliedKgPerHa: facts.dispensed(1) / facts.hectares() },
