@@ -9,7 +9,7 @@ import { go, reading } from '../../state.ts';
 import { EvidenceView } from '../evidence/evidence-view.tsx';
 import { Trouble } from '../frame/trouble.tsx';
 import { MarkForm } from './mark-form.tsx';
-import { measureSentence } from './measure-words.ts';
+import { measureSentence } from '../../../shared/measure-words.ts';
 import { stepFinding } from './neighbours.ts';
 import { SEVERITY_WORDS, VERDICT_WORDS, whenOf } from './wording.ts';
 

@@ -1,6 +1,6 @@
 import type { Measurement } from '../../../shared/finding.ts';
 import { reading } from '../../state.ts';
-import { intervalWords, measurementWords, subjectWords } from './measure-words.ts';
+import { intervalWords, measurementWords, subjectWords } from '../../../shared/measure-words.ts';
 
 /** What the day allows to be measured, finding or not, each with the interval that holds it. */
 export function Measurements({ measurements }: { readonly measurements: readonly Measurement[] }) {

@@ -8,7 +8,7 @@ import { pinned } from '../../plot/time-view.ts';
 import { reading } from '../../state.ts';
 import { FieldMap } from '../map/field-map.tsx';
 import { PassTable } from './pass-table.tsx';
-import { routesOf, standingOf } from './product-routes.ts';
+import { routesOf, standingOf } from '../../../shared/rate-routes.ts';
 import { RouteTable } from './route-table.tsx';
 import { Tolerance } from './tolerance.tsx';
 

@@ -1,6 +1,6 @@
 import { formatNumber, shownUnit } from '../../../shared/text.ts';
 import { reading } from '../../state.ts';
-import { standingOf, TOLERANCE, type Route } from './product-routes.ts';
+import { standingOf, TOLERANCE, type Route } from '../../../shared/rate-routes.ts';
 
 /** Every route to the rate on one scale round the target, drawn and in figures. */
 export function RouteTable({ routes, target }: { readonly routes: readonly Route[]; readonly target: number | undefined }) {

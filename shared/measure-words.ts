@@ -1,6 +1,6 @@
-import type { Measure, Measurement } from '../../../shared/finding.ts';
-import { formatNumber, shownUnit, type UnitSystem } from '../../../shared/text.ts';
-import { fromSi } from '../../../shared/units.ts';
+import type { Measure, Measurement } from './finding.ts';
+import { formatNumber, shownUnit, type UnitSystem } from './text.ts';
+import { fromSi } from './units.ts';
 
 /** What each measurement is, in words (names of contract 8). A test holds this against the contract. */
 export const MEASUREMENT_WORDS: Readonly<Record<string, string>> = {
@@ -47,12 +47,13 @@ export function measureName(code: string): string {
 /** `tank.1` → `tank 1`; `all` is not worth a word. */
 export const subjectWords = (subject: string): string => (subject === 'all' || subject === 'field' ? '' : subject.replaceAll('.', ' '));
 
-interface Shown {
+export interface Shown {
   readonly convert: (value: number) => number;
   readonly label: string;
 }
 
-function shownAs(unit: string, system: UnitSystem): Shown {
+/** A unit as this reader sees it, and the way there from the unit that findings and measurements carry; ratios in percent. */
+export function shownAs(unit: string, system: UnitSystem): Shown {
   if (unit === 'ratio' || unit === '1') return { convert: (value) => value * 100, label: '%' };
   if (unit === 'ha') return system === 'us' ? { convert: (value) => fromSi(value * 1e4, 'ac') ?? value, label: 'ac' } : { convert: (value) => value, label: 'ha' };
   if (unit === 'kg/ha') return system === 'us' ? { convert: (value) => fromSi(value * 1e-4, 'lb/ac') ?? value, label: 'lb/ac' } : { convert: (value) => value, label: 'kg/ha' };

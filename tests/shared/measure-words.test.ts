@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { detectors } from '../../src/detectors/registry.ts';
-import { MEASUREMENT_WORDS, digitsFor, intervalWords, measureName, measureSentence } from '../../web/panels/findings/measure-words.ts';
+import { MEASUREMENT_WORDS, digitsFor, intervalWords, measureName, measureSentence } from '../../shared/measure-words.ts';
 
 /** Measurement names of contract section 8. */
 const CONTRACT = [

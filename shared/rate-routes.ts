@@ -1,6 +1,6 @@
-import type { ProductSummary } from '../../../shared/day.ts';
-import type { RateView } from '../../../shared/day-views.ts';
-import type { Interval } from '../../../shared/span.ts';
+import type { ProductSummary } from './day.ts';
+import type { RateView } from './day-views.ts';
+import type { Interval } from './span.ts';
 
 /** One way of knowing the rate; kg/m². Without an interval it is what a device claims, not a measurement of ours. */
 export interface Route {
