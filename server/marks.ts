@@ -1,19 +1,8 @@
 import type { DayView } from '../shared/api.ts';
-import type { Mark, MarkRequest } from '../shared/marks.ts';
+import { logsKey as keyOf, type Mark, type Marks } from '../shared/marks.ts';
 
-/** Where marks are kept; the saved case may take this over. `logs` names the logs a day was read from, by content. */
-export interface Marks {
-  readonly list: (logs: string) => Promise<readonly Mark[]>;
-  /** Undefined when somebody else marked the finding since `seen`. */
-  readonly put: (logs: string, finding: string, request: MarkRequest) => Promise<Mark | undefined>;
-  readonly remove: (logs: string, finding: string) => Promise<void>;
-  /** Grows with every change. */
-  readonly revision: (logs: string) => number;
-}
-
-/** Findings keep their ids within the same logs, so marks belong to the logs and outlive a new reading of them. */
 export function logsKey(view: DayView): string {
-  return view.logs.map((log) => log.sha256).sort().join('+');
+  return keyOf(view.logs);
 }
 
 /** Marks until the server stops. */
@@ -41,6 +30,7 @@ export function createMarksInMemory(now: () => number = Date.now): Marks {
       of(logs).delete(finding);
       changed(logs);
     },
+    keep: async () => undefined,
     revision: (logs) => revisions.get(logs) ?? 0,
   };
 }

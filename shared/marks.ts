@@ -26,3 +26,20 @@ export interface Pulse {
 
 export const MARK_STATES: readonly MarkState[] = ['confirmed', 'rejected', 'fixed'];
 export const LONGEST_NOTE = 4000;
+
+/** Where marks are kept. `logs` names the logs a day was read from, by content (`logsKey`). */
+export interface Marks {
+  readonly list: (logs: string) => Promise<readonly Mark[]>;
+  /** Undefined when somebody else marked the finding since `seen`. */
+  readonly put: (logs: string, finding: string, request: MarkRequest) => Promise<Mark | undefined>;
+  readonly remove: (logs: string, finding: string) => Promise<void>;
+  /** The day was just kept: what was marked before goes with it. */
+  readonly keep: (logs: string) => Promise<void>;
+  /** Grows with every change. */
+  readonly revision: (logs: string) => number;
+}
+
+/** Findings keep their ids within the same logs, so marks belong to the logs and outlive a new reading of them. */
+export function logsKey(logs: readonly { readonly sha256: string }[]): string {
+  return [...new Set(logs.map(({ sha256 }) => sha256))].sort().join('+');
+}

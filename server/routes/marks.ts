@@ -1,9 +1,9 @@
 import express, { Router, type Response } from 'express';
 import type { DayView, ErrorReply } from '../../shared/api.ts';
-import { LONGEST_NOTE, MARK_STATES, type MarkRequest, type Pulse } from '../../shared/marks.ts';
+import { LONGEST_NOTE, MARK_STATES, type MarkRequest, type Marks, type Pulse } from '../../shared/marks.ts';
 import { UsageError } from '../../src/index.ts';
 import type { Days } from '../days.ts';
-import { logsKey, type Marks } from '../marks.ts';
+import { logsKey } from '../marks.ts';
 
 const NOTE_JSON = express.json({ limit: '64kb', strict: true });
 

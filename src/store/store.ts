@@ -1,0 +1,146 @@
+import type { CaseListing, CaseReadings, DamagedCase } from '../../shared/case.ts';
+import type { Analysis } from '../../shared/day.ts';
+import type { Marks } from '../../shared/marks.ts';
+import { InputError } from '../core/errors.ts';
+import { READINGS, SETUP, analysisFrom, caseFiles, listingOf, readingsFrom, text, utf8, type CaseInput, type CaseWords } from './case-files.ts';
+import { createMarks } from './case-marks.ts';
+import { caseId, type CasePlace } from './case-place.ts';
+import { casesUnder, newest, revisionsOf } from './case-search.ts';
+import type { Disk } from './disk.ts';
+import { MANIFEST, CaseDamage, checkSizes, manifestOf, manifestText, readManifest, readVerified, toldDamage, type Manifest } from './manifest.ts';
+import { readMarks } from './marks-file.ts';
+import { createPlacement } from './placement.ts';
+
+/** Days that are kept, one folder each, with everything that was said of them. */
+export interface Store {
+  readonly root: string;
+  /** Newest day first. What cannot be trusted is named, never shown as data. */
+  readonly list: () => Promise<{ readonly cases: readonly CaseListing[]; readonly damaged: readonly DamagedCase[] }>;
+  /** Keeps a judged day; the same logs replace their earlier case. Throws InputError when the disk refuses; then nothing is left behind. */
+  readonly save: (input: CaseInput) => Promise<SavedCase>;
+  /** Without samples and evidence. */
+  readonly readings: (id: string) => Promise<CaseReadings>;
+  /** Everything, each file's checksum compared first. Throws InputError that names the file when one is damaged. */
+  readonly open: (id: string) => Promise<OpenedCase>;
+  /** Takes a case out of the lists; it can be restored. */
+  readonly remove: (id: string) => Promise<void>;
+  readonly restore: (id: string) => Promise<CaseListing>;
+  /** Cases that were removed and can be restored. */
+  readonly removed: () => Promise<readonly CaseListing[]>;
+  /** The case of these logs (SHA-256 of each), with what it was made with; undefined when they are not kept whole. */
+  readonly find: (logHashes: readonly string[]) => Promise<{ readonly listing: CaseListing; readonly madeWith?: string } | undefined>;
+  /** What was found at the machine: in the case of a kept day, in memory for others. */
+  readonly marks: Marks;
+}
+
+export interface SavedCase {
+  readonly id: string;
+  readonly listing: CaseListing;
+  /** Whether the logs had been kept before. */
+  readonly replaced: boolean;
+  /** Other cases that hold one of the logs. */
+  readonly sharesLogsWith: readonly CaseListing[];
+}
+
+export interface OpenedCase {
+  readonly listing: CaseListing;
+  readonly analysis: Analysis;
+  readonly setup?: string;
+}
+
+const REMOVED = '.removed';
+
+/** A store in the folder `root`, which is made when the first day is kept. */
+export function createStore(root: string, disk: Disk, words: CaseWords): Store {
+  const placement = createPlacement(root, disk);
+  const { oneAtATime } = placement;
+
+  const placeFor = async (id: string, under = root): Promise<CasePlace> => {
+    const place = newest(await revisionsOf(disk, under, id));
+    if (place === undefined) throw new InputError('no-case', `There is no ${under === root ? 'kept' : 'removed'} day ${id} in ${root}.`, 'sowtrace cases lists the days that are kept.');
+    return place;
+  };
+
+  const verified = async <T>(id: string, read: (place: CasePlace, manifest: Manifest, file: (name: string) => Promise<Uint8Array>) => Promise<T>): Promise<T> => {
+    const place = await placeFor(id);
+    try {
+      const manifest = await readManifest(disk, root, place);
+      return await read(place, manifest, (name) => readVerified(disk, root, place.folder, manifest, name));
+    } catch (error) {
+      throw toldDamage(error, place);
+    }
+  };
+
+  const listUnder = async (under: string): Promise<{ readonly cases: readonly CaseListing[]; readonly damaged: readonly DamagedCase[] }> => {
+    const cases = new Map<string, CaseListing>();
+    const damaged: DamagedCase[] = [];
+    for (const place of await casesUnder(disk, under)) {
+      /* Revisions come newest first: older ones are on their way out. */
+      if (cases.has(place.id)) continue;
+      try {
+        const manifest = await readManifest(disk, under, place);
+        await checkSizes(disk, under, place.folder, manifest);
+        cases.set(place.id, manifest.listing);
+      } catch (error) {
+        if (!(error instanceof CaseDamage)) throw error;
+        damaged.push({ folder: place.folder, reason: `${error.message}.` });
+      }
+    }
+    const byDay = (a: CaseListing, b: CaseListing): number => b.start - a.start || b.savedAt - a.savedAt;
+    return { cases: [...cases.values()].sort(byDay), damaged };
+  };
+  const list: Store['list'] = () => listUnder(root);
+
+  return {
+    root,
+    list,
+    save: (input) => oneAtATime(async () => {
+      const listing = listingOf(input, words.version, Date.now());
+      const files = caseFiles(input, words);
+      const manifest = utf8(manifestText(manifestOf(listing, files, input.madeWith)));
+      const replaced = await placement.put(listing, new Map([...files, [MANIFEST, manifest]]));
+      const hashes = new Set(listing.logs.map(({ sha256 }) => sha256));
+      const others = (await list()).cases.filter(({ id, logs }) => id !== listing.id && logs.some(({ sha256 }) => hashes.has(sha256)));
+      return { id: listing.id, listing, replaced, sharesLogsWith: others };
+    }),
+    readings: (id) => verified(id, async (_place, { listing }, file) => ({ listing, ...readingsFrom(await file(READINGS)) })),
+    open: (id) => verified(id, async ({ folder }, manifest, file) => {
+      const contents = new Map<string, Uint8Array>();
+      for (const name of Object.keys(manifest.files)) contents.set(name, await file(name));
+      await readMarks(disk, root, folder);
+      const bytes = (name: string): Uint8Array => {
+        const content = contents.get(name);
+        if (content === undefined) throw new CaseDamage(name, 'was never part of it');
+        return content;
+      };
+      const setup = contents.get(SETUP);
+      return { listing: manifest.listing, analysis: await analysisFrom(bytes), ...(setup === undefined ? {} : { setup: text(setup) }) };
+    }),
+    remove: (id) => oneAtATime(async () => {
+      const { folder } = await placeFor(id);
+      await placement.move(folder, root, `${root}/${REMOVED}`);
+      await placement.dropOthers(id);
+    }),
+    restore: (id) => oneAtATime(async () => {
+      const place = await placeFor(id, `${root}/${REMOVED}`);
+      if ((await revisionsOf(disk, root, id)).length > 0) throw new InputError('already-kept', `The day ${id} was kept again after it had been removed.`, `Remove it first with sowtrace cases --remove ${id}.`);
+      await placement.move(place.folder, `${root}/${REMOVED}`, root);
+      return verified(id, async (_place, { listing }) => listing);
+    }),
+    removed: async () => (await listUnder(`${root}/${REMOVED}`)).cases,
+    find: async (logHashes) => {
+      const place = newest(await revisionsOf(disk, root, caseId(logHashes)));
+      if (place === undefined) return undefined;
+      try {
+        const { listing, madeWith, ...manifest } = await readManifest(disk, root, place);
+        await checkSizes(disk, root, place.folder, { listing, ...manifest });
+        return { listing, ...(madeWith === undefined ? {} : { madeWith }) };
+      } catch (error) {
+        if (error instanceof CaseDamage) return undefined;
+        throw error;
+      }
+    },
+    marks: createMarks(disk, root, placement),
+  };
+}
+
