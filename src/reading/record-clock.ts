@@ -53,26 +53,27 @@ export function createRecordClock(): RecordClock {
   let records = 0;
   let untimed = 0;
   let first = Number.NaN;
-  let latest = Number.NaN;
+  /* In an array, because a captured variable would allocate a number for every record. */
+  const latest = Float64Array.of(Number.NaN);
   let inStretch = 0;
 
   const endStretch = (): void => {
-    if (inStretch > 0 && stretches.length < MOST_KEPT) stretches.push({ first, last: latest, records: inStretch });
+    if (inStretch > 0 && stretches.length < MOST_KEPT) stretches.push({ first, last: latest[0] as number, records: inStretch });
     inStretch = 0;
   };
 
   const stepBack = (time: number): void => {
-    const by = latest - time;
+    const by = (latest[0] as number) - time;
     if (by < JITTER) {
       jitter.count += 1;
       jitter.largest = Math.max(jitter.largest, by);
       if (time < first) first = time;
       return;
     }
-    if (stepsBack.length < MOST_KEPT) stepsBack.push({ from: latest, by });
+    if (stepsBack.length < MOST_KEPT) stepsBack.push({ from: latest[0] as number, by });
     endStretch();
     first = time;
-    latest = time;
+    latest[0] = time;
   };
 
   const countInterval = (step: number): void => {
@@ -83,26 +84,26 @@ export function createRecordClock(): RecordClock {
 
   const observe = (time: number): void => {
     records += 1;
-    if (!(time >= latest)) {
+    if (!(time >= (latest[0] as number))) {
       if (Number.isNaN(time)) {
         untimed += 1;
         return;
       }
-      if (Number.isNaN(latest)) {
+      if (Number.isNaN(latest[0] as number)) {
         first = time;
-        latest = time;
+        latest[0] = time;
       } else stepBack(time);
     } else {
-      const step = time - latest;
+      const step = time - (latest[0] as number);
       if (step > 0) {
         countInterval(step);
-        if (step > SHORTEST_GAP) pauses.push({ start: latest, end: time });
+        if (step > SHORTEST_GAP) pauses.push({ start: latest[0] as number, end: time });
         if (step > CLOCK_SET) {
           endStretch();
           first = time;
         }
       }
-      latest = time;
+      latest[0] = time;
     }
     inStretch += 1;
   };
@@ -111,7 +112,7 @@ export function createRecordClock(): RecordClock {
     observe,
     observeAll: (times, count) => {
       /* Once per record of a whole day: ordinary steps are taken here, in local variables. */
-      let before = latest;
+      let before = latest[0] as number;
       let ordinary = 0;
       for (let i = 0; i < count; i += 1) {
         const time = times[i] as number;
@@ -122,20 +123,20 @@ export function createRecordClock(): RecordClock {
           ordinary += 1;
           continue;
         }
-        latest = before;
+        latest[0] = before;
         records += ordinary;
         inStretch += ordinary;
         ordinary = 0;
         observe(time);
-        before = latest;
+        before = latest[0] as number;
       }
-      latest = before;
+      latest[0] = before;
       records += ordinary;
       inStretch += ordinary;
     },
     history: () => {
       const usual = medianOfClasses(intervals);
-      const open = inStretch > 0 ? [{ first, last: latest, records: inStretch }] : [];
+      const open = inStretch > 0 ? [{ first, last: latest[0] as number, records: inStretch }] : [];
       return {
         stretches: [...stretches, ...open],
         gaps: pauses.filter(({ start, end }) => end - start > Math.max(SHORTEST_GAP, USUAL_INTERVALS * usual)),
