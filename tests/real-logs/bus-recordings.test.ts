@@ -1,6 +1,7 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import path from 'node:path';
 import { describe, expect, test } from 'vitest';
+import type { Channel } from '../../shared/channel.ts';
 import type { Day } from '../../shared/day.ts';
 import { InputError } from '../../src/core/errors.ts';
 import { pcap } from '../../src/formats/pcap/pcap.ts';
@@ -92,18 +93,57 @@ describe.skipIf(!hasRealLogs)('can0-1.pcap', () => {
 });
 
 describe.skipIf(!hasRealLogs)('AgIsoStack bus: encoded and decoded by another program', () => {
-  interface Decoded { readonly kind?: string; readonly t?: number }
+  type Decoded = Readonly<Record<string, number | string>>;
+  const DEVICE = 128;
+  const decodedAs = (kind: string, field: string): readonly number[] => {
+    const lines = jsonLines<Decoded>('isobus/agisostack-bus/agisostack-decoded.jsonl.gz').filter((line) => line['kind'] === kind);
+    return lines.map((line) => Number(line[field]));
+  };
+  /* Its listener joined the bus 2.1 s after the recorder and left before it; both heard a message within 50 ms. */
+  const heardFrom = ({ time, value }: Channel, joined: number): readonly number[] => [...value].slice(time.findIndex((at) => at > joined - 0.05));
 
-  test('278 process-data values, and a wheel that reads 4 % high from 45 s on', async () => {
+  test.each([
+    ['wheel', 'speed_mm_s', 'wheel.speed', 0.001, 714], ['wheel', 'dist_mm', 'wheel.distance', 0.001, 714], ['ground', 'speed_mm_s', 'ground.speed', 0.001, 714],
+    ['ground', 'dist_mm', 'ground.distance', 0.001, 714], ['selected', 'speed_mm_s', 'selected.speed', 0.001, 714], ['pos', 'lat_raw', 'gnss.lat', 1e-7, 714], ['pos', 'lon_raw', 'gnss.lon', 1e-7, 714],
+    ['cogsog', 'sog_raw', 'gnss.speed', 0.01, 286], ['cogsog', 'cog_raw', 'gnss.course', 1e-4, 286],
+  ] as const)('%s %s: each value equal', async (kind, field, id, factor, count) => {
+    const wanted = decodedAs(kind, field);
+    expect(wanted).toHaveLength(count);
+    const day = await readDay('isobus/agisostack-bus/bus.log');
+    const channel = channelOf(day, id, ({ source }) => source.pgn !== 129029);
+    expect(channel.time.length).toBeGreaterThan(count);
+    const found = heardFrom(channel, (decodedAs(kind, 't')[0] as number) - day.start);
+    wanted.forEach((raw, i) => expect(found[i]).toBeCloseTo(raw * factor, 9));
+  });
+
+  test('278 process-data values: each equal, in the order sent', async () => {
     const day = await readDay('isobus/agisostack-bus/bus.log');
     expect(day.logs[0]?.records).toBe(5303);
-    const decoded = jsonLines<Decoded & Record<string, unknown>>('isobus/agisostack-bus/agisostack-decoded.jsonl.gz');
-    expect(decoded.length).toBeGreaterThan(278);
-    const values = new Map<string, number>();
-    /* Sections share one value: count each message once. */
-    for (const { source, time } of day.channels) if (source.ddi !== undefined && source.derivedFrom === undefined) values.set(`${source.sourceAddress}/${source.element}/${source.ddi}`, time.length);
-    expect([...values.values()].reduce((sum, count) => sum + count, 0)).toBeGreaterThanOrEqual(278);
+    const messages = jsonLines<Decoded>('isobus/agisostack-bus/agisostack-decoded.jsonl.gz').filter((line) => line['kind'] === 'tcValue');
+    expect(messages).toHaveLength(278);
+    expect(new Set(messages.map((line) => line['src']))).toEqual(new Set([DEVICE]));
+    /* Raw numbers per SI unit, ISO 11783-11: 11 and 12 in 0.001/m², 67 in mm; the rest are counts and states. */
+    const perUnit: Readonly<Record<number, number>> = { 11: 1000, 12: 1000, 67: 1000 };
+    let compared = 0;
+    for (const key of new Set(messages.map((line) => `${line['element']}/${line['ddi']}`))) {
+      const [element, ddi] = key.split('/').map(Number) as [number, number];
+      const wanted = messages.filter((line) => line['element'] === element && line['ddi'] === ddi).map((line) => Number(line['value']));
+      const found = day.channels.filter(({ source }) => source.sourceAddress === DEVICE && source.element === element && source.ddi === ddi);
+      /* Actual condensed work state (161): sixteen sections, two bits each. */
+      const states = ddi === 161;
+      expect(found, key).toHaveLength(states ? 16 : 1);
+      for (const channel of found) {
+        const section = Number(/^section\.(\d+)\.actual$/.exec(channel.id)?.[1]);
+        const values = wanted.map((raw) => (states ? (raw >>> (section - 1) * 2) & 3 : raw / (perUnit[ddi] ?? 1)));
+        expect([...channel.value], `${key} ${channel.id}`).toEqual(values);
+      }
+      compared += wanted.length;
+    }
+    expect(compared).toBe(278);
+  });
 
+  test('the wheel reads 4 % high from 45 s on', async () => {
+    const day = await readDay('isobus/agisostack-bus/bus.log');
     const wheel = channelOf(day, 'wheel.speed');
     const ground = channelOf(day, 'ground.speed');
     const ratio = (from: number, to: number): number => {
