@@ -1,0 +1,92 @@
+import type { CaseListing, CaseReadings } from '../../shared/case.ts';
+import type { Measurement } from '../../shared/finding.ts';
+import type { Setup } from '../../shared/setup.ts';
+import { quantity } from '../../shared/text.ts';
+import { isFollowed, uncertaintyOf } from './measures.ts';
+
+/** A kept day as a season looks at it. */
+export interface SeasonDay {
+  readonly readings: CaseReadings;
+  /** Undefined when it was not kept; then nothing is allowed for. */
+  readonly setup?: Setup;
+}
+
+/** One measurement of one machine through the season, under one set of conditions. */
+export interface SeasonSeries {
+  readonly name: string;
+  readonly subject: string;
+  /** What it was measured with, e.g. `wheat`; measurements under other conditions are another series. Empty when nothing matters. */
+  readonly condition: string;
+  readonly unit: string;
+  /** How the numbers were made comparable, when they had to be. */
+  readonly note?: string;
+  readonly points: readonly SeriesPoint[];
+}
+
+export interface SeriesPoint {
+  readonly listing: CaseListing;
+  readonly value: number;
+  readonly low: number;
+  readonly high: number;
+  readonly n: number;
+  /** Hectares done by the machine until the middle of this day. */
+  readonly hectares: number;
+}
+
+/** Days in order of time → the series that a season follows. Measurements without bounds are left out. */
+export function seasonSeries(days: readonly SeasonDay[]): readonly SeasonSeries[] {
+  const constant = days.findLast((day) => enteredConstant(day) !== undefined);
+  const last = constant === undefined ? undefined : enteredConstant(constant);
+  const series = new Map<string, { readonly head: Omit<SeasonSeries, 'points'>; readonly points: SeriesPoint[] }>();
+  let hectares = 0;
+  for (const day of days) {
+    const { listing, summary, measurements } = day.readings;
+    const area = Number.isFinite(summary.areaHa) ? summary.areaHa : 0;
+    for (const measurement of measurements) {
+      if (!isFollowed(measurement) || !Number.isFinite(measurement.value) || !(uncertaintyOf(measurement) >= 0)) continue;
+      const { factor, condition, note } = comparable(measurement, day, last);
+      const key = [measurement.name, measurement.subject, condition].join('\n');
+      const found = series.get(key) ?? { head: { name: measurement.name, subject: measurement.subject, condition, unit: measurement.unit, ...(note === undefined ? {} : { note }) }, points: [] };
+      found.points.push({ listing, value: measurement.value * factor, low: measurement.low * factor, high: measurement.high * factor, n: measurement.n, hectares: hectares + area / 2 });
+      series.set(key, found);
+    }
+    hectares += area;
+  }
+  return [...series.values()].map(({ head, points }) => ({ ...head, points }));
+}
+
+interface Comparable {
+  readonly factor: number;
+  readonly condition: string;
+  readonly note?: string;
+}
+
+/** What has to be the same, or to be allowed for, before two days' numbers tell of the machine. */
+function comparable(measurement: Measurement, day: SeasonDay, lastConstant: number | undefined): Comparable {
+  const products = day.setup?.job.products ?? [];
+  const named = (list: typeof products): string => list.map((product) => product.name ?? `product of tank ${product.tank}`).join(' and ');
+  if (measurement.name === 'wheel.ratio') {
+    const entered = enteredConstant(day);
+    if (entered === undefined || lastConstant === undefined) return { factor: 1, condition: lastConstant === undefined ? '' : 'no wheel constant entered' };
+    /* The wheel's way is pulses over the entered constant: what it would have been with the constant of the last day. */
+    return { factor: entered / lastConstant, condition: '', note: 'as if the last wheel constant had been entered on every day' };
+  }
+  if (measurement.name.startsWith('section.')) return { factor: 1, condition: named(products.filter((product) => product.counted === true)) };
+  const [kind, id] = measurement.subject.split('.');
+  if (kind === 'fan') {
+    const carried = products.filter((product) => product.fan === id);
+    return { factor: 1, condition: carried.map((product) => [named([product]), ...(product.fanFloor === undefined ? [] : [`floor ${quantity.rotation(product.fanFloor)}`])].join(', ')).join(' and ') };
+  }
+  /* A scale weighs whatever lies in the tank. */
+  if (kind === 'tank' && measurement.name !== 'scale.span') return { factor: 1, condition: named(products.filter((product) => product.tank === id)) };
+  return { factor: 1, condition: '' };
+}
+
+/** pulses/m as entered: by the setup, or by the day's two measurements, of which one holds it. */
+function enteredConstant({ readings, setup }: SeasonDay): number | undefined {
+  const entered = setup?.machine.wheel?.constant.pulsesPerMetre;
+  if (entered !== undefined) return entered;
+  const value = (name: string): number | undefined => readings.measurements.find((measurement) => measurement.name === name)?.value;
+  const [constant, ratio] = [value('wheel.constant'), value('wheel.ratio')];
+  return constant === undefined || ratio === undefined || !(ratio > 0) ? undefined : constant / ratio;
+}
