@@ -59,7 +59,7 @@ export function seasonModel(days: ModelledDays, alpha: number): SeasonModel | un
     if (fuller.length <= terms.length && !best.candidate.adds.some((term) => fuller.includes(term))) break;
     terms = fuller;
   }
-  return described(days, terms, p);
+  return described(days, settled(days, terms), p);
 }
 
 function bestAddition(days: ModelledDays, terms: readonly Term[]): { readonly candidate: Candidate; readonly p: number } | undefined {
@@ -80,6 +80,22 @@ function bestAddition(days: ModelledDays, terms: readonly Term[]): { readonly ca
     }
   }
   return best;
+}
+
+/** Steps put where they explain most beside all other terms: each was placed while the later ones were not yet known. */
+function settled(days: ModelledDays, terms: readonly Term[]): readonly Term[] {
+  const betweenDays = fitOf(days, terms)?.betweenDays ?? 0;
+  const squares = (set: readonly Term[]): number => residualSquares(days, columnsOf(days, set), betweenDays);
+  return terms.reduce((now, term) => {
+    if (term.kind !== 'step') return now;
+    const others = now.filter((other) => other !== term);
+    let best = now;
+    for (const { question, adds } of candidatesFor(days, others)) {
+      const moved = [...others, ...adds];
+      if (question === 'step' && squares(moved) < squares(best)) best = moved;
+    }
+    return best;
+  }, terms);
 }
 
 /** A line is at first taken for steps, or steps for a line: what has become superfluous goes. */

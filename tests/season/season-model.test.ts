@@ -39,6 +39,15 @@ describe('quiet', () => {
   });
 });
 
+/** As many steps as planned, each planned day within a step's interval. */
+function holds(model: SeasonModel | undefined, planned: readonly number[]): void {
+  expect(model?.steps).toHaveLength(planned.length);
+  planned.forEach((index, i) => {
+    expect(model?.steps[i]?.low).toBeLessThanOrEqual(index);
+    expect(model?.steps[i]?.high).toBeGreaterThanOrEqual(index);
+  });
+}
+
 describe('loud', () => {
   test('a drift: interval holds the truth in about 95 of 100 series, no step beside it', () => {
     let held = 0;
@@ -68,16 +77,12 @@ describe('loud', () => {
 
   test('two steps, a step on a drift, a step beside an odd day', () => {
     const up = seasonModel(days(5, { level: (i) => (i < 12 ? 0 : i < 27 ? 9 : 2) }), 0.01);
-    expect(up?.steps).toHaveLength(2);
-    for (const [i, truth] of [12, 27].entries()) {
-      expect(up?.steps[i]?.low).toBeLessThanOrEqual(truth);
-      expect(up?.steps[i]?.high).toBeGreaterThanOrEqual(truth);
-    }
+    holds(up, [12, 27]);
     const both = seasonModel(days(6, { level: (i) => 0.3 * i + (i < 20 ? 0 : 12) }), 0.01);
     expect(both?.drift?.value).toBeCloseTo(0.5, 0);
-    expect(both?.steps.map(({ index }) => index)).toEqual([20]);
+    holds(both, [20]);
     const odd = seasonModel(days(7, { level: (i) => (i < 20 ? 0 : 8) + (i === 30 ? 15 : 0) }), 0.01);
-    expect(odd?.steps.map(({ index }) => index)).toEqual([20]);
+    holds(odd, [20]);
     expect(odd?.oddDays.map(({ index }) => index)).toEqual([30]);
   });
 
