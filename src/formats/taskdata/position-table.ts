@@ -20,9 +20,14 @@ export function createPositionTable(sink: LogSink): PositionTable {
   const times = new Float64Array(1);
   const columns = COLUMNS.map(() => new Float64Array(1));
   const table = sink.table(COLUMNS);
+  let isTold = false;
   return {
     push: (time, position) => {
       times[0] = time;
+      if (!isTold && gnssTime(position) !== undefined && daysApart((gnssTime(position) as number) - time) !== 0) {
+        isTold = true;
+        sink.note('Its GNSS date is one whole day away from its own date, at the same time of day but for a zone: one of the two counts its days wrongly. Its own date is kept.');
+      }
       valuesOf(time, position).forEach((value, i) => {
         (columns[i] as Float64Array)[0] = value;
       });
@@ -31,13 +36,36 @@ export function createPositionTable(sink: LogSink): PositionTable {
   };
 }
 
-function valuesOf(time: number, { A, B, D, F, G, H, I }: Readonly<Partial<Record<PositionKey, number>>>): readonly number[] {
+function valuesOf(time: number, position: Readonly<Partial<Record<PositionKey, number>>>): readonly number[] {
+  const { A, B, D, F, G } = position;
+  const gnss = gnssTime(position);
   return [
     degrees(A, 90), degrees(B, 180),
     known(D, 15), known(F, 0xffff) / 10, known(G, 0xff),
-    /* Zero date and zero time: the receiver had none. */
-    H === undefined || I === undefined || I === 0 || I === 0xffff || H >= DAY * 1000 ? Number.NaN : EPOCH + I * DAY + H / 1000 - time,
+    gnss === undefined ? Number.NaN : gnss - time - daysApart(gnss - time) * DAY,
   ];
+}
+
+/** Seconds since 1970 UTC; undefined for zero date and zero time, which mean that the receiver had none. */
+function gnssTime({ H, I }: Readonly<Partial<Record<PositionKey, number>>>): number | undefined {
+  return H === undefined || I === undefined || I === 0 || I === 0xffff || H >= DAY * 1000 ? undefined : EPOCH + I * DAY + H / 1000;
+}
+
+/** Hours; no zone is farther from UTC. */
+const FARTHEST_ZONE = 14;
+const QUARTER_HOUR = 900;
+/** s; two clocks that show the same time of day. */
+const SAME = 120;
+
+/**
+ * −1 or 1 when the two differ by one whole day and, but for a zone, agree in the time of day: both are counts of days, and terminals are met
+ * that start one of them a day off (a recording among `../shared/real-logs`). A clock that was set wrong differs by anything.
+ */
+function daysApart(offset: number): number {
+  const day = Math.sign(offset);
+  const zone = offset - day * DAY;
+  const isZone = Math.abs(zone - Math.round(zone / QUARTER_HOUR) * QUARTER_HOUR) < SAME;
+  return Math.abs(offset) > FARTHEST_ZONE * 3600 && Math.abs(zone) <= FARTHEST_ZONE * 3600 + SAME && isZone ? day : 0;
 }
 
 function degrees(raw: number | undefined, most: number): number {
