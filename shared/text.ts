@@ -71,6 +71,14 @@ export function formatClock(secondsFromDayStart: number, reading: Reading): stri
   return clockFormat(reading.zone).format(milliseconds);
 }
 
+/** The same with the day before it where that is not the day's first, for sentences: `20 Oct 08:56:19`. */
+function formatMoment(secondsFromDayStart: number, reading: Reading): string {
+  const clock = formatClock(secondsFromDayStart, reading);
+  const dateAt = (seconds: number): string => dateFormat(reading.zone).format((reading.dayStart + seconds) * 1000);
+  const date = dateAt(secondsFromDayStart);
+  return date === dateAt(0) ? clock : `${date} ${clock}`;
+}
+
 const clockFormats = new Map<string, Intl.DateTimeFormat>();
 function clockFormat(zone: string): Intl.DateTimeFormat {
   let format = clockFormats.get(zone);
@@ -78,6 +86,13 @@ function clockFormat(zone: string): Intl.DateTimeFormat {
     format = new Intl.DateTimeFormat('en-GB', { timeZone: zone, hour: '2-digit', minute: '2-digit', second: '2-digit', hourCycle: 'h23' });
     clockFormats.set(zone, format);
   }
+  return format;
+}
+
+const dateFormats = new Map<string, Intl.DateTimeFormat>();
+function dateFormat(zone: string): Intl.DateTimeFormat {
+  const format = dateFormats.get(zone) ?? new Intl.DateTimeFormat('en-GB', { timeZone: zone, day: 'numeric', month: 'short' });
+  dateFormats.set(zone, format);
   return format;
 }
 
@@ -93,7 +108,7 @@ export function formatNumber(value: number, decimals: number): string {
 
 function renderToken(kind: Kind, value: number, decimals: number | undefined, reading: Reading): string {
   if (kind === 'duration') return formatDuration(value, decimals);
-  if (kind === 'clock') return formatClock(value, reading);
+  if (kind === 'clock') return formatMoment(value, reading);
   const shown = SHOWN[kind][reading.units];
   const converted = fromSi(value, shown.unit) ?? value;
   return `${formatNumber(converted, decimals ?? shown.decimals)} ${shown.label ?? shown.unit}`;

@@ -40,6 +40,12 @@ test('the clock follows daylight saving', () => {
   expect(formatClock(1, spring)).toBe('03:00:00');
 });
 
+test('a sentence names the day of a time that is not of the first day, in the reader’s zone', () => {
+  const evening: Reading = { units: 'metric', zone: 'America/Regina', dayStart: Date.UTC(2026, 4, 7, 4) / 1000 };
+  expect(renderText(`${quantity.clock(0)} to ${quantity.clock(4 * 3600)}`, evening)).toBe('22:00:00 to 7 May 02:00:00');
+  expect(renderText(quantity.clock(4 * 3600), { ...evening, zone: 'UTC' })).toBe('08:00:00');
+});
+
 test('plotted units', () => {
   expect(shownUnit('m/s', 'metric').convert(2)).toBeCloseTo(7.2, 12);
   expect(shownUnit('kg', 'us').label).toBe('lb');
