@@ -31,6 +31,14 @@ export interface CaseReadings {
   readonly measurements: readonly Measurement[];
   readonly findings: readonly Omit<Finding, 'evidence'>[];
   readonly checks: readonly CheckReport[];
+  /** setup.json as given. */
+  readonly setup?: string;
+}
+
+/** Where the tables of a case lie, for engines that read Parquet: absolute paths, checksums compared. */
+export interface CaseTables {
+  readonly measurements: string;
+  readonly findings: string;
 }
 
 /** A case (or what should be one) that cannot be trusted. */

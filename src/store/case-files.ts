@@ -30,6 +30,8 @@ export interface CaseWords {
 export const READINGS = 'readings.json';
 export const ANALYSIS = 'analysis.json';
 export const SETUP = 'setup.json';
+export const MEASUREMENTS = 'measurements.parquet';
+export const FINDINGS = 'findings.parquet';
 
 /** Everything of a case but its samples and what READINGS holds; evidence in the order of the findings. */
 interface StoredAnalysis {
@@ -81,8 +83,8 @@ export function caseFiles({ analysis, setup }: CaseInput, { findingsDocument }: 
     [ANALYSIS, utf8(exactJson(whole))],
     ...(setup === undefined ? [] : [[SETUP, utf8(setup)] as const]),
     ['findings.json', utf8(`${JSON.stringify(findingsDocument(analysis), undefined, 2)}\n`)],
-    ['measurements.parquet', measurementsTable(measurements, start)],
-    ['findings.parquet', findingsTable(findings, start)],
+    [MEASUREMENTS, measurementsTable(measurements, start)],
+    [FINDINGS, findingsTable(findings, start)],
     ...stored.files,
   ]);
 }

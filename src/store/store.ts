@@ -1,8 +1,8 @@
-import type { CaseListing, CaseReadings, DamagedCase } from '../../shared/case.ts';
+import type { CaseListing, CaseReadings, CaseTables, DamagedCase } from '../../shared/case.ts';
 import type { Analysis } from '../../shared/day.ts';
 import type { Marks } from '../../shared/marks.ts';
 import { InputError } from '../core/errors.ts';
-import { READINGS, SETUP, analysisFrom, caseFiles, listingOf, readingsFrom, text, utf8, type CaseInput, type CaseWords } from './case-files.ts';
+import { FINDINGS, MEASUREMENTS, READINGS, SETUP, analysisFrom, caseFiles, listingOf, readingsFrom, text, utf8, type CaseInput, type CaseWords } from './case-files.ts';
 import { createMarks } from './case-marks.ts';
 import { caseId, type CasePlace } from './case-place.ts';
 import { casesUnder, newest, revisionsOf } from './case-search.ts';
@@ -20,6 +20,8 @@ export interface Store {
   readonly save: (input: CaseInput) => Promise<SavedCase>;
   /** Without samples and evidence. */
   readonly readings: (id: string) => Promise<CaseReadings>;
+  /** Where the measurements and findings of a case lie as tables, their checksums compared. */
+  readonly tables: (id: string) => Promise<CaseTables>;
   /** Everything, each file's checksum compared first. Throws InputError that names the file when one is damaged. */
   readonly open: (id: string) => Promise<OpenedCase>;
   /** Takes a case out of the lists; it can be restored. */
@@ -103,7 +105,13 @@ export function createStore(root: string, disk: Disk, words: CaseWords): Store {
       const others = (await list()).cases.filter(({ id, logs }) => id !== listing.id && logs.some(({ sha256 }) => hashes.has(sha256)));
       return { id: listing.id, listing, replaced, sharesLogsWith: others };
     }),
-    readings: (id) => verified(id, async (_place, { listing }, file) => ({ listing, ...readingsFrom(await file(READINGS)) })),
+    readings: (id) => verified(id, async (_place, { listing, files }, file) => ({
+      listing, ...readingsFrom(await file(READINGS)), ...(files[SETUP] === undefined ? {} : { setup: text(await file(SETUP)) }),
+    })),
+    tables: (id) => verified(id, async ({ folder }, _manifest, file) => {
+      for (const name of [MEASUREMENTS, FINDINGS]) await file(name);
+      return { measurements: `${root}/${folder}/${MEASUREMENTS}`, findings: `${root}/${folder}/${FINDINGS}` };
+    }),
     open: (id) => verified(id, async ({ folder }, manifest, file) => {
       const contents = new Map<string, Uint8Array>();
       for (const name of Object.keys(manifest.files)) contents.set(name, await file(name));
