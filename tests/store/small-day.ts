@@ -40,6 +40,8 @@ export function oddChannels(): readonly Channel[] {
   ];
 }
 
+const FIVE = oddChannels().slice(0, 5);
+
 const finding: Finding = {
   id: 'run.blocked-run.1-1a2b', code: 'run.blocked', subject: 'run.1', severity: 'action', verdict: 'proved', title: 'run 1 is blocked from ‹clock|60|›', span: { start: 60, end: 90 }, episodes: [{ start: 60, end: 90 }],
   measure: { value: 0.1, low: Number.NaN, high: Number.POSITIVE_INFINITY, unit: 'ratio', expected: 1 }, consequence: { areaHa: 0.25, massKg: -0, text: 'less seed' },
@@ -49,7 +51,7 @@ const finding: Finding = {
 };
 
 /** `content` tells the logs apart; `turn` goes into the summary, so that one revision of a case is told from the next. */
-export function smallDay(content = 'a', turn = 0, channels: readonly Channel[] = oddChannels().slice(0, 5)): Analysis {
+export function smallDay(content = 'a', turn = 0, channels: readonly Channel[] = FIVE): Analysis {
   return {
     day: { start: START, duration: 600, logs: [logOf(content), { ...logOf(content), notes: ['Holds the same bytes as another of the logs: counted once.'] }], channels, messages: [], gaps: [] },
     summary: { areaHa: turn, workingHours: 0.1 + 0.2, products: [] },

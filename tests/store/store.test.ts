@@ -5,7 +5,7 @@ import type { Analysis } from '../../shared/day.ts';
 import { logsKey } from '../../shared/marks.ts';
 import { defaultStoreRoot, openStore } from '../../src/index.ts';
 import { SMALL_SETUP, logOf, smallDay } from './small-day.ts';
-import { filesUnder, storeFolder } from './store-folder.ts';
+import { filesUnder, hashesUnder, storeFolder } from './store-folder.ts';
 
 const ofLogs = (...contents: readonly string[]): Analysis => {
   const day = smallDay();
@@ -61,13 +61,13 @@ describe('removing can be undone', () => {
     const root = await storeFolder();
     const store = openStore(root);
     const { id, listing } = await store.save({ analysis: smallDay(), zone: 'UTC' });
-    const before = await filesUnder(root);
+    const before = await hashesUnder(root);
     await store.remove(id);
     expect(await store.list()).toEqual({ cases: [], damaged: [] });
     expect(await store.removed()).toEqual([listing]);
     await expect(store.open(id)).rejects.toMatchObject({ kind: 'input', code: 'no-case' });
     expect(await store.restore(id)).toEqual(listing);
-    expect(await filesUnder(root)).toEqual(before);
+    expect(await hashesUnder(root)).toEqual(before);
     expect(await store.removed()).toEqual([]);
   });
 
