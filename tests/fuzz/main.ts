@@ -1,15 +1,22 @@
 import { fork } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { createRandom } from '../formats/damage.ts';
 import { campaign, targets, type Progress, type Target } from './campaign.ts';
+import { killSavers } from './store-kills.ts';
 
 /*
- * `npm run fuzz -- [FORMAT…] [--seed N] [--share X]`: one million damaged lines of each text format and 100,000 damaged files of each
+ * `npm run fuzz -- [FORMAT…] [store] [--seed N] [--share X]`: one million damaged lines of each text format and 100,000 damaged files of each
  * binary one (times X), each format in a child process that is watched: an exception, a byte unaccounted for or two seconds
- * without progress per megabyte is a failure, told with the seed and round that bring it back.
+ * without progress per megabyte is a failure, told with the seed and round that bring it back. `store`: 200 processes killed while they keep days.
  */
 
 const LINES = 1_000_000;
 const FILES = 100_000;
+const KILLS = 200;
+const STORE = 'store';
 /** ms */
 const LONGEST_PER_MEGABYTE = 2000;
 const LONGEST_AT_LEAST = 5000;
@@ -48,7 +55,26 @@ async function watch(): Promise<void> {
     process.stdout.write(`${target.id.padEnd(16)}${String(count).padStart(9)} ${target.kind}  ${seconds.padStart(6)} s  ${problem ?? 'no failure'}\n`);
     failed ||= problem !== undefined;
   }
+  if (asked.length === 0 || asked.includes(STORE)) failed = !(await storeHolds(Math.ceil(KILLS * share), seed)) || failed;
   process.exitCode = failed ? 1 : 0;
+}
+
+async function storeHolds(kills: number, seed: number): Promise<boolean> {
+  const folder = mkdtempSync(path.join(tmpdir(), 'sowtrace-kills-'));
+  const start = performance.now();
+  const saver = fileURLToPath(new URL('./store-saver.js', import.meta.url));
+  let outcome: string;
+  let holds = true;
+  try {
+    const { acknowledged, leftOver } = await killSavers(kills, path.join(folder, 'cases'), saver, createRandom(seed));
+    outcome = `no failure (${acknowledged} days acknowledged, ${leftOver} left-overs swept)`;
+  } catch (error) {
+    holds = false;
+    outcome = error instanceof Error ? error.message : String(error);
+  }
+  rmSync(folder, { recursive: true, force: true });
+  process.stdout.write(`${STORE.padEnd(16)}${String(kills).padStart(9)} kills  ${((performance.now() - start) / 1000).toFixed(1).padStart(6)} s  ${outcome}\n`);
+  return holds;
 }
 
 /** Why the child failed; undefined when it did all its work. */
