@@ -5,13 +5,14 @@ import { helpOf, parseRequest, type Command, type Terminal } from './command.ts'
 import { check } from './commands/check.ts';
 import { demo } from './commands/demo.ts';
 import { exportChannels } from './commands/export.ts';
+import { historyCommand } from './commands/history.ts';
 import { inspect } from './commands/inspect.ts';
 import { report } from './commands/report.ts';
 import { view } from './commands/view.ts';
 import { pathToFileURL } from 'node:url';
 import { realpathSync } from 'node:fs';
 
-export const commands: readonly Command[] = [check, view, demo, inspect, exportChannels, report];
+export const commands: readonly Command[] = [check, view, demo, inspect, exportChannels, report, historyCommand];
 
 const overview = (): string => [
   'sowtrace reads what an air-seeding cart and its tractor recorded and says what went wrong,',

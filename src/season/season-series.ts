@@ -1,6 +1,7 @@
 import type { CaseListing, CaseReadings } from '../../shared/case.ts';
 import type { Measurement } from '../../shared/finding.ts';
 import type { Setup } from '../../shared/setup.ts';
+import { parseSetup } from '../../shared/setup-file.ts';
 import { quantity } from '../../shared/text.ts';
 import { isFollowed, uncertaintyOf } from './measures.ts';
 
@@ -9,6 +10,16 @@ export interface SeasonDay {
   readonly readings: CaseReadings;
   /** Undefined when it was not kept; then nothing is allowed for. */
   readonly setup?: Setup;
+}
+
+/** What was kept of a day, its setup read; a setup that cannot be read is as good as none. */
+export function seasonDay(readings: CaseReadings): SeasonDay {
+  if (readings.setup === undefined) return { readings };
+  try {
+    return { readings, setup: parseSetup(JSON.parse(readings.setup.replace(/^\uFEFF/, '')), readings.listing.zone).setup };
+  } catch {
+    return { readings };
+  }
 }
 
 /** One measurement of one machine through the season, under one set of conditions. */
