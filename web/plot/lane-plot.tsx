@@ -4,6 +4,7 @@ import uPlot from 'uplot';
 import type { Span } from '../../shared/span.ts';
 import { formatNumber } from '../../shared/text.ts';
 import type { Together } from './lines-together.ts';
+import { isDense, paintDense } from './dense-plot.ts';
 import { drawLevels, shadeSpans } from './marks.ts';
 import { themeColour, type Stroke, themeTurns } from './palette.ts';
 import { gutterOf, RIGHT } from './stage-geometry.ts';
@@ -102,19 +103,23 @@ function optionsOf(latest: { readonly current: LanePlotProps }, width: number): 
       { show: false },
       { ...axis, size: gutterOf(width), gap: 6, space: 26, values: (_, splits) => splits.map((y) => formatNumber(y, decimalsFor(splits))) },
     ],
-    series: [{}, ...lines.map((line): uPlot.Series => ({ label: line.label, stroke: line.stroke.colour, width: 1, dash: [...line.stroke.dash], points: { show: false } }))],
+    series: [{}, ...lines.map((line): uPlot.Series => ({ label: line.label, stroke: line.stroke.colour, width: 1, dash: [...line.stroke.dash], points: { show: false }, paths: strokeUnlessDense }))],
     legend: { show: false },
     cursor: { show: false },
     select: { show: false, left: 0, top: 0, width: 0, height: 0 },
     hooks: {
       drawClear: [(plot) => shadeSpans(plot, latest.current.shaded, 0.5)],
       draw: [(plot) => {
+        if (isDense(plot)) paintDense(plot, latest.current.lines.map((line) => line.stroke));
         drawLevels(plot, latest.current.levels);
         drawEvents(plot, latest.current.events);
       }],
     },
   };
 }
+
+const stroke = uPlot.paths.linear?.();
+const strokeUnlessDense: uPlot.Series.PathBuilder = (plot, series, from, to) => (stroke === undefined || isDense(plot) ? null : stroke(plot, series, from, to));
 
 function drawEvents(plot: uPlot, events: LanePlotProps['events']): void {
   const { ctx, bbox } = plot;
