@@ -4,7 +4,7 @@ import type { Analysis, Day } from '../shared/day.ts';
 import type { Finding } from '../shared/finding.ts';
 import { emptySetup, type Setup } from '../shared/setup.ts';
 import { parseSetup } from '../shared/setup-file.ts';
-import { SetupError, analyse, blocksOf, createDayViews, findingsDocument, isMendable, openLogs, parseColumns, parseSignals, readOpenedLogs, type DayViews } from '../src/index.ts';
+import { SetupError, analyse, blocksOf, createDayViews, createStretches, findingsDocument, isMendable, openLogs, parseColumns, parseSignals, readOpenedLogs, type DayViews } from '../src/index.ts';
 import type { WorkerEvent, WorkerJob, WorkerQuestion } from './worker-messages.ts';
 
 /* Reads one day, judges it and answers questions about it until it is ended. */
@@ -29,10 +29,11 @@ try {
     onProgress: (progress) => tell({ kind: 'progress', ...progress }),
   }).finally(opened.close);
   tell({ kind: 'judging' });
-  const judged = analyse(read, setup);
+  const stretches = createStretches(read, setup);
+  const judged = analyse(read, setup, stretches);
   day = read;
   analysis = judged;
-  views = createDayViews(judged, setup);
+  views = createDayViews(judged, setup, stretches);
   tell({ kind: 'ready', view: viewOf(read, judged, setup) });
 } catch (error) {
   tell({ kind: 'failed', error: errorReply(error) });
@@ -77,9 +78,10 @@ function answerTo(question: WorkerQuestion): unknown {
       try {
         const setup = setupFrom(question.setup);
         setupText = question.setup;
-        const judged = analyse(day, setup);
+        const stretches = createStretches(day, setup);
+        const judged = analyse(day, setup, stretches);
         analysis = judged;
-        views = createDayViews(judged, setup);
+        views = createDayViews(judged, setup, stretches);
         return { view: viewOf(day, judged, setup) };
       } catch (error) {
         return { error: errorReply(error) };

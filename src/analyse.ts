@@ -4,13 +4,11 @@ import { mergeCauses } from './causes/merge-causes.ts';
 import { detectors } from './detectors/registry.ts';
 import { runDetectors } from './detectors/run-detectors.ts';
 import { summariseDay } from './detectors/rate/summary.ts';
-import { createEpisodes } from './episodes/create-episodes.ts';
-import { createTimeline } from './episodes/create-timeline.ts';
+import { createStretches, type Stretches } from './episodes/create-stretches.ts';
 
 /** The whole job on one day: channels → episodes → detectors → causes → findings. Pure; the same day gives the same answer. */
-export function analyse(day: Day, setup: Setup): Analysis {
-  const timeline = createTimeline(day);
-  const episodes = createEpisodes(day, setup, timeline);
+export function analyse(day: Day, setup: Setup, stretches: Stretches = createStretches(day, setup)): Analysis {
+  const { timeline, episodes } = stretches;
   const judged = runDetectors({ day, setup, timeline, episodes, detectors });
   const findings = mergeCauses(judged.findings);
   return {

@@ -2,8 +2,7 @@ import { encodePack } from '../../shared/column-pack.ts';
 import type { Analysis } from '../../shared/day.ts';
 import type { RateView } from '../../shared/day-views.ts';
 import type { Setup } from '../../shared/setup.ts';
-import { createEpisodes } from '../episodes/create-episodes.ts';
-import { createTimeline } from '../episodes/create-timeline.ts';
+import { createStretches, type Stretches } from '../episodes/create-stretches.ts';
 import { once } from '../episodes/memo.ts';
 import { fieldMap } from './field-map.ts';
 import { ratesOverTime } from './rate-over-time.ts';
@@ -25,9 +24,9 @@ export interface DayViews {
   readonly valuesAt: (channels: readonly number[], at: number) => readonly (number | null)[];
 }
 
-export function createDayViews({ day, findings, measurements }: Pick<Analysis, 'day' | 'findings' | 'measurements'>, setup: Setup): DayViews {
-  const timeline = createTimeline(day);
-  const episodes = createEpisodes(day, setup, timeline);
+/** `stretches` are those the day was judged by, where they are at hand: they cost as much as a second judging. */
+export function createDayViews({ day, findings, measurements }: Pick<Analysis, 'day' | 'findings' | 'measurements'>, setup: Setup, stretches?: Stretches): DayViews {
+  const { timeline, episodes } = stretches ?? createStretches(day, setup);
   const picture = once(() => createRunPicture(day, setup, timeline, episodes));
   const map = once(() => fieldMap(day, setup, timeline, episodes, findings));
   const rates = once(() => ratesOverTime({ setup, timeline, episodes, measurements }));
