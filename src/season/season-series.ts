@@ -2,7 +2,7 @@ import type { CaseListing, CaseReadings } from '../../shared/case.ts';
 import type { Measurement } from '../../shared/finding.ts';
 import type { Setup } from '../../shared/setup.ts';
 import { parseSetup } from '../../shared/setup-file.ts';
-import { quantity } from '../../shared/text.ts';
+import { conditionOf } from './conditions.ts';
 import { isFollowed, uncertaintyOf } from './measures.ts';
 
 /** A kept day as a season looks at it. */
@@ -72,25 +72,13 @@ interface Comparable {
   readonly note?: string;
 }
 
-/** What has to be the same, or to be allowed for, before two days' numbers tell of the machine. */
+/** Numbers of this day on the footing of the season's last wheel constant, and what else has to be the same. */
 function comparable(measurement: Measurement, day: SeasonDay, lastConstant: number | undefined): Comparable {
-  const products = day.setup?.job.products ?? [];
-  const named = (list: typeof products): string => list.map((product) => product.name ?? `product of tank ${product.tank}`).join(' and ');
-  if (measurement.name === 'wheel.ratio') {
-    const entered = enteredConstant(day);
-    if (entered === undefined || lastConstant === undefined) return { factor: 1, condition: lastConstant === undefined ? '' : 'no wheel constant entered' };
-    /* The wheel's way is pulses over the entered constant: what it would have been with the constant of the last day. */
-    return { factor: entered / lastConstant, condition: '', note: 'as if the last wheel constant had been entered on every day' };
-  }
-  if (measurement.name.startsWith('section.')) return { factor: 1, condition: named(products.filter((product) => product.counted === true)) };
-  const [kind, id] = measurement.subject.split('.');
-  if (kind === 'fan') {
-    const carried = products.filter((product) => product.fan === id);
-    return { factor: 1, condition: carried.map((product) => [named([product]), ...(product.fanFloor === undefined ? [] : [`floor ${quantity.rotation(product.fanFloor)}`])].join(', ')).join(' and ') };
-  }
-  /* A scale weighs whatever lies in the tank. */
-  if (kind === 'tank' && measurement.name !== 'scale.span') return { factor: 1, condition: named(products.filter((product) => product.tank === id)) };
-  return { factor: 1, condition: '' };
+  if (measurement.name !== 'wheel.ratio') return { factor: 1, condition: conditionOf(measurement, day.setup) };
+  const entered = enteredConstant(day);
+  if (entered === undefined || lastConstant === undefined) return { factor: 1, condition: lastConstant === undefined ? '' : 'no wheel constant entered' };
+  /* The wheel's way is pulses over the entered constant: what it would have been with the constant of the last day. */
+  return { factor: entered / lastConstant, condition: '', note: 'as if the last wheel constant had been entered on every day' };
 }
 
 /** pulses/m as entered: by the setup, or by the day's two measurements, of which one holds it. */
