@@ -1,8 +1,10 @@
+import type { Channel } from '../../../shared/channel.ts';
 import { median } from '../../series/robust.ts';
 import type { DetectorContext } from '../detector.ts';
 import { countedProducts, rowSpacing } from '../run-flow/cost.ts';
 import type { DrillView } from '../run-flow/run-cases.ts';
 import { delayEstimate, distanceFit, type DelayEstimate, type DistanceFit } from './delay-estimate.ts';
+import { halfFlowEdges } from './half-flow.ts';
 import { crossings, typicalSpeed, type Edge, type SectionRuns } from './edges.ts';
 import type { SectionTimingMessage } from './messages.ts';
 import type { SectionTimingOptions } from './options.ts';
@@ -24,10 +26,14 @@ export interface DelayStudy {
   readonly speed: number;
 }
 
-export function delayStudy(sections: readonly SectionRuns[], edges: readonly Edge[], on: boolean, options: SectionTimingOptions): DelayStudy {
-  const units = crossings(edges, on);
+export function delayStudy(sections: readonly SectionRuns[], edges: readonly Edge[], on: boolean, meterSpeed: Pick<Channel, 'time' | 'value'> | undefined, options: SectionTimingOptions): DelayStudy {
+  const byArea = calmest(crossings(edges, on), options);
+  const response = responseShape(sections, byArea.flat(), on);
+  const half = response.form === undefined ? undefined : halfFlowEdges(sections, byArea, response.form, response.forms, meterSpeed);
+  const units = half?.units ?? byArea;
   const own = units.flat();
-  const shape = responseShape(sections, own, on);
+  /* Located by the form, edges are at half flow already. */
+  const shape = half === undefined ? response : { ...response, halfFlow: 0, uncertain: Math.hypot(response.uncertain, half.uncertainty) };
   const interval = median(sections.flatMap(({ towers }) => towers.flatMap(({ runs }) => runs.map((run) => run.interval))));
   const names = sections.map(({ section }) => section);
   const enough = (estimate: DelayEstimate | undefined): estimate is DelayEstimate => estimate !== undefined && estimate.n >= options.fewestCrossings && Number.isFinite(estimate.low) && Number.isFinite(estimate.high);
@@ -43,6 +49,12 @@ export function delayStudy(sections: readonly SectionRuns[], edges: readonly Edg
       return enough(delay) ? [{ tower: id, delay }] : [];
     })),
   };
+}
+
+/** Crossings with the fan at its speed, when they are enough by themselves: what a dip does to product under way is not known. */
+function calmest(units: readonly (readonly Edge[])[], { fewestForFinding }: SectionTimingOptions): readonly (readonly Edge[])[] {
+  const calm = units.filter((unit) => unit.every((edge) => edge.calm));
+  return calm.length >= fewestForFinding ? calm : units;
 }
 
 /** s as entered: for the section, else for the counted product's tank, else for all. */

@@ -32,6 +32,10 @@ export interface Edge {
   readonly speed: number;
   /** s taken off because the fan was slower than usual just then; as much again may be right or wrong. */
   readonly airAdded: number;
+  /** The fan kept its speed while the product travelled. */
+  readonly calm: boolean;
+  /** Steady flow after an ON or before an OFF, s from the day's start. */
+  readonly steady: Steady;
 }
 
 type Context = Pick<DetectorContext<string, object>, 'channel' | 'timeline' | 'episodes' | 'setup'>;
@@ -75,7 +79,7 @@ export function usableEdges(context: Context, sections: readonly SectionRuns[], 
       const flow = known.reduce((sum, tower) => sum + tower.flow, 0);
       const delay = known.reduce((sum, tower) => sum + tower.delay * tower.flow, 0) / flow;
       return [{
-        section: section.section, on, time, airAdded: airAdded(delay, air), delay: delay - airAdded(delay, air),
+        section: section.section, on, time, steady, calm: isCalm(surroundings, time, options), airAdded: airAdded(delay, air), delay: delay - airAdded(delay, air),
         towers: known.map((tower) => tower.delay - airAdded(tower.delay, air)), seen: known.map((tower) => tower.delay),
         speed: surroundings.speed === undefined ? Number.NaN : meanBetween(surroundings.speed, time, time + Math.max(1, delay)),
       }];
@@ -110,7 +114,7 @@ function surroundingsOf({ channel, timeline, episodes, setup }: Context): Surrou
   return {
     speed: timeline.mean('gnss.speed') ?? timeline.mean('wheel.speed') ?? timeline.mean('drive.speed'),
     fan, usualFan: fan === undefined ? Number.NaN : medianOfPositive(fan.map((rpm, k) => (working[k] === 1 ? rpm : 0))),
-    meterSpeed: channel('wheel.speed') ?? channel('gnss.speed'),
+    meterSpeed: meterSpeedOf({ channel }),
   };
 }
 
@@ -122,6 +126,15 @@ function airAt({ fan, usualFan }: Surroundings, time: number, steady: Steady, { 
   return Math.abs(share - 1) > mostAir || Math.abs(later - 1) > unsteady ? undefined : share;
 }
 
+/** s from the command in which the product passes the lines. */
+const UNDER_WAY = 2;
+
+function isCalm({ fan, usualFan }: Surroundings, time: number, { calmAir }: SectionTimingOptions): boolean {
+  if (fan === undefined || !(usualFan > 0)) return true;
+  for (let k = Math.floor(time); k < Math.ceil(time + UNDER_WAY); k++) if (Math.abs((fan[k] ?? Number.NaN) / usualFan - 1) > calmAir) return false;
+  return true;
+}
+
 /** What flows at the openers was metered a delay earlier, so an OFF cares for the speed before it only: a driver who slows down after it changes nothing. */
 function movesSteadily({ speed }: Surroundings, time: number, on: boolean, steady: Steady, options: SectionTimingOptions): boolean {
   if (speed === undefined) return true;
@@ -130,7 +143,7 @@ function movesSteadily({ speed }: Surroundings, time: number, on: boolean, stead
   return usual > options.slowest && Math.abs(near / usual - 1) <= options.mostSpeed;
 }
 
-interface Steady {
+export interface Steady {
   readonly from: number;
   readonly to: number;
 }
@@ -149,6 +162,8 @@ const LEAST_COUNTS = 200;
 const MOST_IDLE = 0.1;
 /** s by which the flow follows the meter, to start with. */
 const FIRST_LAG = 2.5;
+/** s before and after its middle in which a flow has all but finished to rise, or not yet begun to fall (trade.md d.2: the rise takes 0.5 to 1.5 s more). */
+const ROUND_HALF = 2.5;
 
 /**
  * Delay by area (trade.md d.3): ON ∫(1 − flow ÷ steady) dt, OFF ∫ flow ÷ steady dt, both from the command on, with the flow per
@@ -159,12 +174,8 @@ function delayOf(runs: readonly RunSamples[], step: Step, { meterSpeed }: Surrou
   const { time, on, steady, settling, runDry } = step;
   let lag = FIRST_LAG;
   let result: { readonly delay: number; readonly flow: number } | undefined;
-  for (let round = 0; round < 2; round++) {
-    const perMetre = (at: number): number => {
-      if (meterSpeed === undefined) return 1;
-      const metered = at - lag;
-      return 1 / Math.max(MINIMUM_SPEED, valueAt(meterSpeed.time, meterSpeed.value, on ? Math.max(metered, time) : Math.min(metered, time)) || 1);
-    };
+  for (let round = 0; round < 3; round++) {
+    const perMetre = (at: number): number => 1 / meteredSpeed(meterSpeed, at - lag, time, on);
     let flow = 0;
     let counts = 0;
     let idle = 0;
@@ -173,7 +184,10 @@ function delayOf(runs: readonly RunSamples[], step: Step, { meterSpeed }: Surrou
     let n = 0;
     for (const run of runs) {
       const full = integrate(run, steady.from, steady.to, perMetre);
-      const edge = integrate(run, time - 1.5 * run.interval, time + (on ? settling : runDry), perMetre);
+      /* No longer than it takes: what flows steadily besides only adds its noise. */
+      const from = on || result === undefined ? time - 1.5 * run.interval : time + Math.max(-1.5 * run.interval, lag - ROUND_HALF);
+      const to = time + (on ? (result === undefined ? settling : Math.min(settling, lag + ROUND_HALF)) : runDry);
+      const edge = integrate(run, from, to, perMetre);
       const quiet = on ? integrate(run, time - 3 - run.interval, time - 0.5 * run.interval, perMetre) : integrate(run, time + runDry - 2 - run.interval, time + runDry, perMetre);
       if (full === undefined || edge === undefined || quiet === undefined) continue;
       flow += full.counts / (full.end - full.start);
@@ -192,6 +206,15 @@ function delayOf(runs: readonly RunSamples[], step: Step, { meterSpeed }: Surrou
 }
 
 const MINIMUM_SPEED = 0.5;
+
+/** m/s at which the meter worked when it fed what is seen now: not before an ON, not after an OFF. */
+export function meteredSpeed(meterSpeed: Pick<Channel, 'time' | 'value'> | undefined, metered: number, command: number, on: boolean): number {
+  if (meterSpeed === undefined) return 1;
+  return Math.max(MINIMUM_SPEED, valueAt(meterSpeed.time, meterSpeed.value, on ? Math.max(metered, command) : Math.min(metered, command)) || 1);
+}
+
+/** The channel the meter follows best. */
+export const meterSpeedOf = ({ channel }: Pick<Context, 'channel'>): Channel | undefined => channel('wheel.speed') ?? channel('gnss.speed');
 
 export function meanBetween(values: Float64Array | undefined, from: number, to: number): number {
   if (values === undefined) return Number.NaN;

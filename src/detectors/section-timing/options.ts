@@ -12,6 +12,8 @@ export const sectionTimingOptions = {
   /** Change of speed and of the fan round an edge that can still be allowed for: lifting the drill slows the fan at every headland. */
   mostSpeed: 0.15,
   mostAir: 0.2,
+  /** Change of the fan that moves an edge by less than a few hundredths of a second; such edges are taken alone when there are enough. */
+  calmAir: 0.03,
   /** m/s */
   slowest: 1,
   /** Crossings needed for a number, and for a finding (checks.md 8.3 D4: at least 10). */

@@ -5,7 +5,7 @@ import { drillView } from '../run-flow/drill-view.ts';
 import type { DelayEstimate } from './delay-estimate.ts';
 import { delayFindings, delayVerdict } from './delay-findings.ts';
 import { delayStudy, enteredDelay, type DelayStudy, type SectionTimingContext } from './delay-study.ts';
-import { sectionRuns, usableEdges } from './edges.ts';
+import { meterSpeedOf, sectionRuns, usableEdges } from './edges.ts';
 import { sectionTimingMessages } from './messages.ts';
 import { sectionTimingOptions } from './options.ts';
 import { stuckFindings } from './stuck-findings.ts';
@@ -36,7 +36,7 @@ function detect(context: SectionTimingContext): DetectorOutcome {
   if (sections.length === 0) return { status: 'not-set-up', why: say('noSections') };
   for (const finding of stuckFindings(context, view)) context.report(finding);
   const edges = usableEdges(context, sections, options);
-  const studies = [true, false].map((on) => delayStudy(sections, edges, on, options));
+  const studies = [true, false].map((on) => delayStudy(sections, edges, on, meterSpeedOf(context), options));
   for (const study of studies) for (const measurement of measurementsOf(study)) context.measure(measurement);
   const known = studies.filter(({ all }) => all !== undefined);
   if (known.length === 0) {
