@@ -1,5 +1,5 @@
 import type { Mark } from '../../../shared/marks.ts';
-import { cautionLetters } from './caution-list.ts';
+import { cautionLetters, furtherCautions, letterOf } from './caution-list.ts';
 import { html, type Markup } from './markup.ts';
 import { sayer, type PaperSource } from './paper.ts';
 import { BLIND_WORDS, MARK_WORDS, checkTitle } from './words.ts';
@@ -14,30 +14,33 @@ export function untold({ analysis, reading }: PaperSource): Markup {
   });
   const rows = [...open, ...blind];
   return html`<section><h2>What the log cannot tell</h2>
-${rows.length > 0 && html`<table><tbody>${rows.map(({ about, text }) => html`<tr><th scope="row" class="row-name">${about}</th><td>${say(text)}</td></tr>`)}</tbody></table>`}
+${rows.length > 0 && html`<div class="wide"><table><tbody>${rows.map(({ about, text }) => html`<tr><th scope="row" class="row-name">${about}</th><td>${say(text)}</td></tr>`)}</tbody></table></div>`}
 <p${rows.length > 0 && html` class="small"`}>No log sees seed depth, emergence, or a hose that came off below its sensor.</p></section>`;
 }
 
 /** The deciding checks, to be ticked off; what somebody already marked stands beside them. */
-export function checksToDo({ analysis, reading, marks = [] }: PaperSource, cautions: readonly string[]): Markup {
+export function checksToDo({ analysis, reading, marks = [] }: PaperSource, cautions: readonly string[], onFirstPage: number): Markup {
   const say = sayer(reading);
   if (analysis.findings.length === 0) return html``;
   const markOf = (id: string): Mark | undefined => marks.find(({ finding }) => finding === id);
   return html`<section><h2>Checks at the machine</h2>
-<table><thead><tr><th scope="col">finding</th><th scope="col">check</th><th scope="col">cautions</th><th scope="col">done, and what was seen</th></tr></thead>
+<div class="wide"><table><thead><tr><th scope="col">finding</th><th scope="col">check</th><th scope="col">cautions</th><th scope="col">done, and what was seen</th></tr></thead>
 <tbody>${analysis.findings.map((finding, k) => {
     const mark = markOf(finding.id);
     return html`<tr><td>${k + 1}</td><td>${say(finding.decidingCheck)}</td><td>${finding.cautions.length === 0 ? '–' : cautionLetters([finding], cautions)}</td><td class="seen">${mark === undefined ? html`<span class="tick"></span>` : MARK_WORDS[mark.state]}</td></tr>`;
-  })}</tbody></table>
-${cautions.length > 0 && html`<p class="small">The letters are those of the cautions on the first page.</p>`}</section>`;
+  })}</tbody></table></div>
+${onFirstPage > 0 && html`<p class="small">Cautions ${lettersTo(onFirstPage)} stand on the first page${cautions.length > onFirstPage && ', the others here'}.</p>`}
+${furtherCautions(cautions, onFirstPage, say)}</section>`;
 }
+
+const lettersTo = (count: number): string => (count === 1 ? letterOf(0) : `${letterOf(0)} to ${letterOf(count - 1)}`);
 
 export function checksMade({ analysis, reading }: PaperSource): Markup {
   const say = sayer(reading);
   const clean = analysis.checks.filter(({ status }) => status === 'clean');
   if (clean.length === 0) return html``;
   return html`<section><h2>Checks made, nothing wrong</h2>
-<table><tbody>${clean.map(({ detector, why }) => html`<tr><th scope="row" class="row-name">${checkTitle(detector)}</th><td>${say(why)}</td></tr>`)}</tbody></table></section>`;
+<div class="wide"><table><tbody>${clean.map(({ detector, why }) => html`<tr><th scope="row" class="row-name">${checkTitle(detector)}</th><td>${say(why)}</td></tr>`)}</tbody></table></div></section>`;
 }
 
 /** The reader's own words, exactly as they were typed. */
@@ -50,6 +53,6 @@ export function notesAndMarks({ analysis, reading, marks = [], notes = '' }: Pap
   if (known.length === 0 && notes.trim() === '') return html``;
   return html`<section><h2>Notes of those who were there</h2>
 ${notes.trim() !== '' && html`<p class="notes">${notes.trim()}</p>`}
-${known.length > 0 && html`<table><thead><tr><th scope="col">finding</th><th scope="col">mark</th><th scope="col">note</th><th scope="col">when</th></tr></thead><tbody>${known.map(({ number, state, note, at }) => html`<tr><td>${number}</td><td>${MARK_WORDS[state]}</td><td class="notes">${note}</td><td>${Number.isFinite(at) ? time.format(at) : '–'}</td></tr>`)}</tbody></table>`}
+${known.length > 0 && html`<div class="wide"><table><thead><tr><th scope="col">finding</th><th scope="col">mark</th><th scope="col">note</th><th scope="col">when</th></tr></thead><tbody>${known.map(({ number, state, note, at }) => html`<tr><td>${number}</td><td>${MARK_WORDS[state]}</td><td class="notes">${note}</td><td>${Number.isFinite(at) ? time.format(at) : '–'}</td></tr>`)}</tbody></table></div>`}
 <p class="small">These words are people’s, not the log’s; Sowtrace did not check them.</p></section>`;
 }

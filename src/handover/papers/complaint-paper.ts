@@ -2,7 +2,7 @@ import { verdictSentence } from '../../../shared/verdict.ts';
 import { cautionList, cautionsOf } from './caution-list.ts';
 import { checksMade, checksToDo, notesAndMarks, untold } from './complaint-checks.ts';
 import { findingPages } from './complaint-findings.ts';
-import { verdictPage } from './complaint-verdict.ts';
+import { mainFinding, verdictPage } from './complaint-verdict.ts';
 import { html } from './markup.ts';
 import { measurementTable } from './measurement-table.ts';
 import { sayer, type PaperSource } from './paper.ts';
@@ -18,15 +18,18 @@ import { sheet } from './sheet.ts';
 export function complaintPaper(source: PaperSource): string {
   const { analysis, reading } = source;
   const say = sayer(reading);
-  const cautions = cautionsOf(analysis.findings);
+  const main = mainFinding(source);
+  /* on page one what its check needs; the others where theirs stand, so that each is printed once */
+  const first = main === undefined ? [] : cautionsOf([main]);
+  const cautions = [...new Set([...first, ...cautionsOf(analysis.findings)])];
   return sheet(source, 'Complaint file', 'what the logs of this day show, and how sure that is', [
-    html`<section class="verdict"><h1>${say(verdictSentence(analysis.findings, analysis.checks))}</h1>${verdictPage(source)}${cautionList(cautions, say)}</section>`,
+    html`<section class="verdict"><h1>${say(verdictSentence(analysis.findings, analysis.checks))}</h1>${verdictPage(source)}${cautionList(first, say)}</section>`,
     html`<section class="keep"><h2>The day</h2>${dayFacts(source)}<figure>${dayChart(analysis, reading)}</figure></section>`,
     findingPages(source),
     settingsTable(source),
     correctionTable(source),
     untold(source),
-    checksToDo(source, cautions),
+    checksToDo(source, cautions, first.length),
     checksMade(source),
     measurementTable(source),
     notesAndMarks(source),

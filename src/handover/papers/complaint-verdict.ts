@@ -3,20 +3,25 @@ import { measureName } from '../../../shared/measure-words.ts';
 import { counted } from '../../../shared/verdict.ts';
 import { figure, measured } from './figures.ts';
 import { html, type Markup } from './markup.ts';
-import { fromTo, sayer, type PaperSource } from './paper.ts';
+import { capital, fromTo, sayer, type PaperSource } from './paper.ts';
 import { SEVERITY_WORDS, VERDICT_WORDS } from './words.ts';
 
 /** What else fits on page one beside the first finding and the cautions. */
-const MOST_FURTHER = 5;
+const MOST_FURTHER = 3;
+
+/** The heaviest finding, which the verdict names. */
+export function mainFinding({ analysis }: PaperSource): Finding | undefined {
+  return analysis.findings.find(({ severity }) => severity === 'action') ?? analysis.findings.find(({ severity }) => severity === 'watch');
+}
 
 /** The verdict on one page: the heaviest finding in full, the others in a line each. */
 export function verdictPage(source: PaperSource): Markup {
   const { findings } = source.analysis;
   const grave = findings.filter(({ severity }) => severity !== 'info');
-  const first = grave.find(({ severity }) => severity === 'action') ?? grave[0];
+  const first = mainFinding(source);
   if (first === undefined) return html`<p>Nothing of what was looked at is wrong. What could not be looked at, and why, stands under “What the log cannot tell”; what was looked at under “Checks made, nothing wrong”.</p>`;
   const further = grave.filter((finding) => finding !== first);
-  return html`${firstFinding(first, source)}${further.length > 0 && furtherTable(further, source)}`;
+  return html`${firstFinding(first, source)}${further.length > 0 && furtherList(further, source)}`;
 }
 
 function firstFinding(finding: Finding, { reading, analysis }: PaperSource): Markup {
@@ -46,13 +51,15 @@ export function amounts(finding: Finding, units: PaperSource['reading']['units']
   return html` <span class="amounts">${area}${area !== undefined && mass !== undefined && '; '}${mass}</span>`;
 }
 
-function furtherTable(further: readonly Finding[], { reading, analysis }: PaperSource): Markup {
+/** A line or two each: page one is the verdict's, their own pages follow. */
+function furtherList(further: readonly Finding[], { reading, analysis }: PaperSource): Markup {
   const say = sayer(reading);
   const left = further.length - MOST_FURTHER;
   const shown = left > 1 ? further.slice(0, MOST_FURTHER) : further;
-  return html`<table>
-<caption>Also found</caption>
-<thead><tr><th scope="col">no.</th><th scope="col">what</th><th scope="col">from to</th><th scope="col">how sure</th><th scope="col">setting, found → correct</th></tr></thead>
-<tbody>${shown.map((finding) => html`<tr><td>${analysis.findings.indexOf(finding) + 1}</td><th scope="row">${say(finding.title)}${amounts(finding, reading.units)}</th><td>${say(fromTo(finding.span))}</td><td>${VERDICT_WORDS[finding.verdict].short}</td><td>${finding.correction === undefined ? '–' : `${finding.correction.setting}: ${finding.correction.old} → ${finding.correction.new}`}</td></tr>`)}</tbody>
-</table>${left > 1 && html`<p class="small">${counted(left, 'further finding')} on the pages that follow.</p>`}`;
+  return html`<h3>Also found</h3>
+<ul class="plain further">${shown.map((finding) => {
+    const { correction } = finding;
+    const { areaHa, massKg } = finding.consequence ?? {};
+    return html`<li><span class="strong">${analysis.findings.indexOf(finding) + 1}. ${say(finding.title)}</span> <span class="quiet">(${SEVERITY_WORDS[finding.severity]}, ${VERDICT_WORDS[finding.verdict].short}, ${say(fromTo(finding.span))}${areaHa !== undefined && html`; ${figure(areaHa, 'ha', reading.units, areaHa < 10 ? 2 : 1)}`}${massKg !== undefined && html`; ${massKg > 0 && '+'}${figure(massKg, 'kg', reading.units, 0)}`})</span>${correction !== undefined && html` ${correction.setting}: ${correction.old} → <strong>${correction.new}</strong>`}</li>`;
+  })}</ul>${left > 1 && html`<p class="small">${capital(counted(left, 'further finding'))} on the pages that follow.</p>`}`;
 }

@@ -1,7 +1,7 @@
 import type { ProductSummary } from '../../../shared/day.ts';
 import { figure, interval } from './figures.ts';
 import { html, type Markup } from './markup.ts';
-import { fromTo, sayer, type PaperSource } from './paper.ts';
+import { fromTo, sayer, shortName, type PaperSource } from './paper.ts';
 
 /** The day in three lines: when, how much ground, what went in. */
 export function dayFacts({ analysis, reading }: PaperSource): Markup {
@@ -11,5 +11,5 @@ export function dayFacts({ analysis, reading }: PaperSource): Markup {
 }
 
 function went({ tank, name, appliedKgPerHa: applied, targetKgPerHa: target }: ProductSummary, units: PaperSource['reading']['units']): Markup {
-  return html`Tank ${tank}${name !== undefined && ` (${name})`}: ${applied === undefined ? 'the rate cannot be told' : html`<span data-applied="${tank}">${interval(applied, 'kg/ha', units, 1)}</span> went in`}${target !== undefined && html`, target ${figure(target, 'kg/ha', units, 1)}`}. `;
+  return html`Tank ${tank}${name !== undefined && ` (${shortName(name)})`}: ${applied === undefined ? 'the rate cannot be told' : html`<span data-applied="${tank}">${interval(applied, 'kg/ha', units, 1)}</span> went in`}${target !== undefined && html`, target ${figure(target, 'kg/ha', units, 1)}`}. `;
 }

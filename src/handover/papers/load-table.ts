@@ -3,7 +3,7 @@ import type { Interval } from '../../../shared/span.ts';
 import { formatNumber, quantity } from '../../../shared/text.ts';
 import { figure, interval } from './figures.ts';
 import { html, type Markup } from './markup.ts';
-import { sayer, type PaperSource } from './paper.ts';
+import { sayer, shortName, type PaperSource } from './paper.ts';
 import { emptyAfter, loadFor, tankStocks, type TankStock } from './tank-loads.ts';
 
 /** Sizes that a list without a stated area is printed for: ha, and acres of about the same size. */
@@ -23,19 +23,19 @@ ${notes(stocks, source)}</section>`;
 
 type Known = TankStock & { readonly rate: Interval };
 
-const nameOf = ({ tank, name }: TankStock): Markup => html`Tank ${tank}${name !== undefined && html` <span class="quiet">${name}</span>`}`;
+const nameOf = ({ tank, name }: TankStock): Markup => html`Tank ${tank}${name !== undefined && html` <span class="quiet">${shortName(name)}</span>`}`;
 const perHa = (rate: Interval): Interval => ({ value: rate.value * 1e4, low: rate.low * 1e4, high: rate.high * 1e4 });
 const hectares = (area: Interval): Interval => ({ value: area.value / 1e4, low: area.low / 1e4, high: area.high / 1e4 });
 
 function forArea(stocks: readonly Known[], area: number, { reading }: PaperSource): Markup {
   const { units } = reading;
-  return html`<table>
+  return html`<div class="wide"><table>
 <thead><tr><th scope="col">tank</th><th scope="col" class="number wraps">put down today, per ${units === 'us' ? 'acre' : 'hectare'}</th><th scope="col" class="number wraps">still in it</th><th scope="col" class="number">load</th><th scope="col" class="number wraps">then empty after</th></tr></thead>
 <tbody>${stocks.map((stock) => {
     const load = loadFor(area, stock.rate, stock.left);
     return html`<tr data-load="${stock.tank}"><th scope="row">${nameOf(stock)}</th><td class="number wraps">${interval(perHa(stock.rate), 'kg/ha', units, 1)}</td><td class="number wraps">${stock.left === undefined ? 'cannot tell' : interval(stock.left, 'kg', units, 0)}</td>
 <td class="number wraps strong" data-field="load">${load.value === 0 ? 'nothing' : interval(load, 'kg', units, 0)}</td><td class="number wraps">${interval(hectares(emptyAfter(load.value, stock.rate, stock.left)), 'ha', units, 1)}</td></tr>`;
-  })}</tbody></table>`;
+  })}</tbody></table></div>`;
 }
 
 function bySize(stocks: readonly Known[], { reading }: PaperSource): Markup {
@@ -43,12 +43,12 @@ function bySize(stocks: readonly Known[], { reading }: PaperSource): Markup {
   const sizes = SIZES[units];
   const unit = units === 'us' ? 'lb' : 'kg';
   const shown = (kg: number): string => formatNumber(fromSi(kg, unit) ?? kg, 0);
-  return html`<table>
+  return html`<div class="wide"><table>
 <thead><tr><th scope="col">${unit} to load for</th><th scope="col" class="number wraps">still in it</th>${sizes.map((size) => html`<th scope="col" class="number">${size} ${units === 'us' ? 'ac' : 'ha'}</th>`)}</tr></thead>
 <tbody>${stocks.map((stock) => html`<tr data-load="${stock.tank}"><th scope="row">${nameOf(stock)}</th><td class="number">${stock.left === undefined ? 'cannot tell' : shown(stock.left.value)}</td>${sizes.map((size) => {
     const load = loadFor(size * SQUARE_METRES[units], stock.rate, stock.left);
     return html`<td class="number">${load.value === 0 ? html`nothing` : html`<span class="strong"><data value="${load.value}">${shown(load.value)}</data></span><br/><span class="quiet">${shown(load.low)}–${shown(load.high)}</span>`}</td>`;
-  })}</tr>`)}</tbody></table>
+  })}</tr>`)}</tbody></table></div>
 <p class="small">For other sizes print this list again, with --hectares N.</p>`;
 }
 

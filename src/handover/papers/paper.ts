@@ -45,8 +45,15 @@ export function dateOf({ analysis, reading }: PaperSource): string {
 /** `07:20 to 14:10`, with tokens. */
 export const fromTo = ({ start, end }: { readonly start: number; readonly end: number }): string => `${quantity.clock(start)} to ${quantity.clock(end)}`;
 
+export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
 /** The machine as the setup names it. */
-export const machineOf = ({ setup }: PaperSource): string => setup.machine.name ?? 'machine not named in the setup';
+export const machineOf = ({ setup }: PaperSource): string => shortName(setup.machine.name ?? 'not named in the setup');
+
+const LONGEST_NAME = 60;
+
+/** A name as long as a head bears; of a longer one both ends. */
+export const shortName = (name: string): string => (name.length <= LONGEST_NAME ? name : `${name.slice(0, LONGEST_NAME - 20)}…${name.slice(-18)}`);
 
 /** First letters of a hash: enough to tell logs apart by eye; the whole stands in the table at the end. */
 export const shortHash = (sha256: string): string => sha256.slice(0, 12);

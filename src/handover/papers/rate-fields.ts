@@ -4,7 +4,7 @@ import type { Interval } from '../../../shared/span.ts';
 import { formatNumber, type Reading } from '../../../shared/text.ts';
 import { figure, interval } from './figures.ts';
 import { html, type Markup } from './markup.ts';
-import { fromTo, sayer, type PaperSource } from './paper.ts';
+import { fromTo, sayer, shortName, type PaperSource } from './paper.ts';
 import { STANDING_WORDS } from './rate-words.ts';
 
 const scaled = ({ value, low, high }: Interval, by: number): Interval => ({ value: value * by, low: low * by, high: high * by });
@@ -16,7 +16,7 @@ export function fieldRows(product: ProductSummary, best: Route | undefined, targ
     ? [{ name: 'whole day', areaHa: analysis.summary.areaHa, rate: whole }]
     : product.fields.map(({ name, areaHa, appliedKgPerHa }) => ({ name, areaHa, rate: appliedKgPerHa }));
   const { units } = reading;
-  return html`${fields.map(({ name, areaHa, rate }) => html`<tr data-tank="${product.tank}"><th scope="row">${product.name ?? `tank ${product.tank}`}</th><td>${name}</td><td class="number">${figure(areaHa, 'ha', units, 1)}</td>
+  return html`${fields.map(({ name, areaHa, rate }) => html`<tr data-tank="${product.tank}"><th scope="row">${shortName(product.name ?? `tank ${product.tank}`)}</th><td>${name}</td><td class="number">${figure(areaHa, 'ha', units, 1)}</td>
 <td class="number">${target === undefined ? '–' : figure(target * 1e4, 'kg/ha', units, 1)}</td><td class="number wraps" data-field="applied">${rate === undefined ? 'cannot tell' : interval(rate, 'kg/ha', units, 1)}</td>
 <td class="number">${off(rate?.value, target === undefined ? undefined : target * 1e4)}</td><td>${rate === undefined || target === undefined ? 'cannot tell' : STANDING_WORDS[standingOf(scaled(rate, 1e-4), target)]}</td></tr>`)}`;
 }
@@ -32,7 +32,7 @@ export function off(value: number | undefined, target: number | undefined): stri
 export function stretchTable(title: string, stretches: readonly RateStretch[] | undefined, reading: Reading): Markup {
   if (stretches === undefined || stretches.length === 0) return html``;
   const say = sayer(reading);
-  return html`<table><caption>${title}</caption>
+  return html`<div class="wide"><table><caption>${title}</caption>
 <thead><tr><th scope="col">name</th><th scope="col">when</th><th scope="col" class="number">area</th><th scope="col" class="number">went in (95 % interval)</th></tr></thead>
-<tbody>${stretches.map((stretch) => html`<tr><th scope="row">${say(stretch.name)}</th><td>${say(fromTo(stretch))}</td><td class="number">${figure(stretch.areaHa, 'ha', reading.units, 2)}</td><td class="number">${stretch.appliedKgPerHa === undefined ? 'cannot tell' : interval(stretch.appliedKgPerHa, 'kg/ha', reading.units, 1)}</td></tr>`)}</tbody></table>`;
+<tbody>${stretches.map((stretch) => html`<tr><th scope="row">${say(stretch.name)}</th><td>${say(fromTo(stretch))}</td><td class="number">${figure(stretch.areaHa, 'ha', reading.units, 2)}</td><td class="number">${stretch.appliedKgPerHa === undefined ? 'cannot tell' : interval(stretch.appliedKgPerHa, 'kg/ha', reading.units, 1)}</td></tr>`)}</tbody></table></div>`;
 }

@@ -4,7 +4,7 @@ import { quantity } from '../../../shared/text.ts';
 import { routesOf, standingOf } from '../../../shared/rate-routes.ts';
 import { cautionList, cautionsOf } from './caution-list.ts';
 import { html, type Markup } from './markup.ts';
-import { fromTo, sayer, type PaperSource } from './paper.ts';
+import { capital, fromTo, sayer, shortName, type PaperSource } from './paper.ts';
 import { fieldRows, stretchTable } from './rate-fields.ts';
 import { rateZones } from './rate-zones.ts';
 import { routeTable } from './rate-routes-table.ts';
@@ -28,12 +28,12 @@ export function ratePaper(source: PaperSource): string {
       : html`<section>${glance(source, viewOf)}${guard(source)}</section>`,
     html`${products.map((product) => productPart(product, viewOf(product.tank), source))}`,
     html`${bearing.length > 0 && html`<section><h2>Findings that bear on these rates</h2>
-<table><thead><tr><th scope="col">no.</th><th scope="col">finding</th><th scope="col">when</th><th scope="col">the check that decides</th></tr></thead><tbody>${bearing.map((finding) => html`<tr><td>${analysis.findings.indexOf(finding) + 1}</td><th scope="row">${sayer(reading)(finding.title)}</th><td>${sayer(reading)(fromTo(finding.span))}</td><td>${sayer(reading)(finding.decidingCheck)}</td></tr>`)}</tbody></table></section>`}`,
+<div class="wide"><table><thead><tr><th scope="col">no.</th><th scope="col">finding</th><th scope="col">when</th><th scope="col">the check that decides</th></tr></thead><tbody>${bearing.map((finding) => html`<tr><td>${analysis.findings.indexOf(finding) + 1}</td><th scope="row">${sayer(reading)(finding.title)}</th><td>${sayer(reading)(fromTo(finding.span))}</td><td>${sayer(reading)(finding.decidingCheck)}</td></tr>`)}</tbody></table></div></section>`}`,
     cautionList(cautionsOf(bearing), sayer(reading)),
   ]);
 }
 
-const nameOf = ({ name, tank }: ProductSummary): string => (name ?? `tank ${tank}`).replace(/^./u, (first) => first.toUpperCase());
+const nameOf = ({ name, tank }: ProductSummary): string => capital(shortName(name ?? `tank ${tank}`));
 const targetOf = (product: ProductSummary, over: RateView | undefined): number | undefined => (product.targetKgPerHa === undefined ? over?.target : product.targetKgPerHa * 1e-4);
 
 function headline({ analysis, reading }: PaperSource, viewOf: (tank: string) => RateView | undefined): string {
@@ -53,12 +53,12 @@ function headline({ analysis, reading }: PaperSource, viewOf: (tank: string) => 
 /** Field by field and product by product, as it goes into a trial file. */
 function glance(source: PaperSource, viewOf: (tank: string) => RateView | undefined): Markup {
   const { analysis } = source;
-  return html`<table>
+  return html`<div class="wide"><table>
 <thead><tr><th scope="col">product</th><th scope="col">field</th><th scope="col" class="number">area</th><th scope="col" class="number">target</th><th scope="col" class="number">went in (95 % interval)</th><th scope="col" class="number">from target</th><th scope="col">verdict</th></tr></thead>
 <tbody>${analysis.summary.products.map((product) => {
     const over = viewOf(product.tank);
     return fieldRows(product, routesOf(product, over).find(({ hasInterval }) => hasInterval), targetOf(product, over), source);
-  })}</tbody></table>`;
+  })}</tbody></table></div>`;
 }
 
 const guard = ({ analysis }: PaperSource): Markup => html`<p class="small">Guard band: “within 5 %” and “outside” are said only where the whole 95 % interval lies on that side of the line; where it lies across, the verdict is “cannot tell”.${analysis.summary.products.every(({ fields }) => fields === undefined) && ' The log is not split into fields: the whole day counts as one.'}</p>`;

@@ -39,6 +39,7 @@ header { border-bottom: 1px solid var(--rule); padding-bottom: 8px; }
 .cautions { border-left: 6px solid var(--mark); padding: 6px 0 6px 12px; margin: 14px 0; }
 .cautions li { margin-top: 4px; padding-left: 18px; text-indent: -18px; }
 .cautions .title { font-weight: 700; }
+.cautions .many { columns: 2; column-gap: 24px; font-size: 0.84em; }
 table { width: 100%; border-collapse: collapse; margin: 6px 0 10px; font-size: 0.9rem; }
 caption { text-align: left; font-weight: 700; padding: 4px 0; }
 th, td { text-align: left; vertical-align: top; padding: 3px 8px 3px 0; border-bottom: 1px solid var(--rule); font-weight: 400; }
@@ -60,32 +61,35 @@ svg text { font-family: 'Liberation Sans', Arial, Helvetica, 'DejaVu Sans', sans
 .notes { white-space: pre-wrap; }
 .tasks { list-style: none; }
 .plain { list-style: none; }
+.further li { margin-top: 3px; font-size: 0.92em; }
 .tasks > li { display: grid; grid-template-columns: 34px minmax(0, 1fr); gap: 0 8px; padding: 9px 0; border-bottom: 1px solid var(--rule); }
 .tasks .count { font-size: 1.5rem; font-weight: 700; line-height: 1.1; }
-.tasks .do { font-size: 1.05rem; }
+.tasks .do { font-size: 1.08rem; }
 .tasks .how { color: var(--quiet); font-size: 0.9rem; margin-top: 3px; }
 .tick { display: inline-block; width: 13px; height: 13px; border: 1.5px solid var(--ink); border-radius: 2px; vertical-align: -2px; margin-right: 4px; }
-.two { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); gap: 0 24px; }
 @media screen and (max-width: 640px) {
-  .about, .two { grid-template-columns: minmax(0, 1fr); }
+  .about { grid-template-columns: minmax(0, 1fr); }
+  .cautions .many { columns: 1; }
   .facts { grid-template-columns: minmax(0, 1fr); gap: 0; }
   .facts dd { margin-bottom: 6px; }
   .picture, .wide { overflow-x: auto; }
   .picture > svg { min-width: 560px; }
-  .wide > table { min-width: 480px; }
+  td, tbody th { overflow-wrap: break-word; }
 }
 @page { margin: 15mm 15mm 17mm; @bottom-right { content: counter(page) ' of ' counter(pages); font: 8.5pt 'Liberation Sans', Arial, sans-serif; color: #545b68; } }
 @media print {
+  html { font-size: 10.5pt; }
   body { padding: 0; max-width: none; font-size: 10pt; line-height: 1.38; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-  h1 { font-size: 17pt; }
+  h1 { font-size: 15.5pt; }
+  .facts { gap: 3px 12px; margin: 6px 0; }
+  .box, .cautions { margin: 8px 0; }
   h2 { font-size: 12.5pt; margin-top: 16pt; }
   h3 { font-size: 10.5pt; }
   h1, h2, h3, caption, figcaption, .before { break-after: avoid; }
-  tr, figure, .keep, .box, .tasks > li, .facts > dd, .cautions li { break-inside: avoid; }
+  tr, figure, .keep, .keep > .wide, .box, .tasks > li, .facts > dd, .cautions li { break-inside: avoid; }
   thead { display: table-header-group; }
   p, li { orphans: 3; widows: 3; }
   tbody > tr:nth-child(-n+2), tbody > tr:nth-last-child(2) { break-after: avoid; }
-  .number { white-space: nowrap; }
   svg text { font-size: 11px; }
 }
 `;

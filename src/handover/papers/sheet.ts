@@ -1,5 +1,5 @@
 import { html, type Markup } from './markup.ts';
-import { dateOf, machineOf, shortHash, type PaperSource } from './paper.ts';
+import { dateOf, machineOf, shortHash, shortName, type PaperSource } from './paper.ts';
 import { logTable } from './log-table.ts';
 import { SHEET_STYLE } from './sheet-style.ts';
 
@@ -24,7 +24,7 @@ export function sheet(source: PaperSource, title: string, reader: string, parts:
 <dl class="about">
 <div><dt>Machine</dt><dd><bdi>${machineOf(source)}</bdi></dd></div>
 <div><dt>Day</dt><dd>${date}, times in ${reading.zone}</dd></div>
-<div class="all"><dt>Made from</dt><dd>${source.analysis.day.logs.map((log, k) => html`${k > 0 ? '; ' : ''}<bdi>${log.file}</bdi> <span class="hash">${shortHash(log.sha256)}…</span>`)}, by Sowtrace ${source.version}</dd></div>
+<div class="all"><dt>Made from</dt><dd>${source.analysis.day.logs.map((log, k) => html`${k > 0 ? '; ' : ''}<bdi>${shortName(log.file)}</bdi> <span class="hash">${shortHash(log.sha256)}…</span>`)}, by Sowtrace ${source.version}</dd></div>
 </dl>
 </header>
 <main>

@@ -4,7 +4,7 @@ import { cautionLetters, cautionList, cautionsOf } from './caution-list.ts';
 import { loadTable } from './load-table.ts';
 import { machinePlace } from './machine-place.ts';
 import { html, type Markup } from './markup.ts';
-import { sayer, type PaperSource } from './paper.ts';
+import { capital, sayer, type PaperSource } from './paper.ts';
 import { sheet } from './sheet.ts';
 import { kitOf } from './task-kit.ts';
 
@@ -25,10 +25,10 @@ export function tomorrowPaper(source: PaperSource): string {
   const settled = graves.length - open.length;
   const left = all.length - tasks.length;
   return sheet(source, 'List for tomorrow', 'for whoever takes the machine out next', [
-    html`<h1>${tasks.length === 0 ? 'Nothing to put right before tomorrow.' : `${counted(tasks.length, 'thing')} to do before tomorrow.`.replace(/^./, (first) => first.toUpperCase())}</h1>`,
+    html`<h1>${tasks.length === 0 ? 'Nothing to put right before tomorrow.' : `${capital(counted(tasks.length, 'thing'))} to do before tomorrow.`}</h1>`,
     html`${tasks.length > 0 && html`<ol class="tasks">${tasks.map((task, k) => taskLine(task, k + 1, cautions, source))}</ol>`}
-${left > 0 && html`<p class="small">${counted(left, 'lighter thing')} not listed here; the complaint file has them all.</p>`}
-${settled > 0 && html`<p class="small">${counted(settled, 'thing')} marked as put right or not so, left out.</p>`}
+${left > 0 && html`<p class="small">${capital(counted(left, 'lighter thing'))} not listed here; the complaint file has them all.</p>`}
+${settled > 0 && html`<p class="small">${capital(counted(settled, 'thing'))} marked as put right or not so, left out.</p>`}
 ${couldNotLook(source, say)}`,
     loadTable(source),
     cautionList(cautions, say),
@@ -60,8 +60,6 @@ function taskLine(task: Task, number: number, cautions: readonly string[], { set
 <p class="how">Why: ${say(why)}. With: ${tools}. About ${from} to ${to} min.${letters !== '' && ` Cautions ${letters}.`}</p>
 </div></li>`;
 }
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** A short list must not pass for a clean bill. */
 function couldNotLook({ analysis }: PaperSource, say: (text: string) => string): Markup {

@@ -177,7 +177,7 @@ describe('hostile and hollow days', () => {
     const tree = treeFor('tomorrow', handMade(many, { marks: [{ finding: 'f1', state: 'fixed', note: '', at: 0 }] }));
     const tasks = [...nodesOf(tree)].filter(({ attributes }) => attributes['data-task'] !== undefined).map(({ attributes }) => attributes['data-task']);
     expect(tasks).toEqual(['f3', 'f5', 'f7', 'f9', 'f11', 'f0', 'f2']);
-    expect(textOf(tree)).toContain('four lighter things not listed here');
-    expect(textOf(tree)).toContain('one thing marked as put right or not so');
+    expect(textOf(tree)).toContain('Four lighter things not listed here');
+    expect(textOf(tree)).toContain('One thing marked as put right or not so');
   });
 });
