@@ -3,8 +3,10 @@ import { nearest } from '../../shared/nearest.ts';
 import { UsageError, isMendable, version } from '../index.ts';
 import { helpOf, parseRequest, type Command, type Terminal } from './command.ts';
 import { check } from './commands/check.ts';
+import { compare } from './commands/compare.ts';
 import { demo } from './commands/demo.ts';
 import { exportChannels } from './commands/export.ts';
+import { fleet } from './commands/fleet.ts';
 import { historyCommand } from './commands/history.ts';
 import { inspect } from './commands/inspect.ts';
 import { report } from './commands/report.ts';
@@ -12,7 +14,7 @@ import { view } from './commands/view.ts';
 import { pathToFileURL } from 'node:url';
 import { realpathSync } from 'node:fs';
 
-export const commands: readonly Command[] = [check, view, demo, inspect, exportChannels, report, historyCommand];
+export const commands: readonly Command[] = [check, view, demo, inspect, exportChannels, report, compare, historyCommand, fleet];
 
 const overview = (): string => [
   'sowtrace reads what an air-seeding cart and its tractor recorded and says what went wrong,',
