@@ -8,6 +8,7 @@ import type { Marks } from '../shared/marks.ts';
 import { createMarksInMemory } from './marks.ts';
 import { dayRoutes } from './routes/days.ts';
 import { markRoutes } from './routes/marks.ts';
+import { paperRoutes } from './routes/papers.ts';
 import { readingRoutes } from './routes/readings.ts';
 import { uploadRoutes } from './routes/uploads.ts';
 import { viewRoutes } from './routes/views.ts';
@@ -33,7 +34,8 @@ export function createApp(parts: AppParts): Express {
   app.set('trust proxy', false);
   app.set('query parser', 'simple');
   app.use(setHeaders, guard(parts.hosts));
-  const routers = [uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts), readingRoutes(parts), markRoutes({ days: parts.days, marks: parts.marks ?? createMarksInMemory() })];
+  const kept = { days: parts.days, marks: parts.marks ?? createMarksInMemory() };
+  const routers = [uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts), readingRoutes(parts), markRoutes(kept), paperRoutes(kept)];
   app.use('/api', ...routers, refuseOtherMethods(routers));
   app.use('/api', (_request: Request, response: Response) => {
     sendError(response, 404, { kind: 'not-found', message: 'There is nothing at this address.', whatToDo: 'Open the start page.' });

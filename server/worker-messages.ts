@@ -1,7 +1,9 @@
 import type { DayView, ErrorReply } from '../shared/api.ts';
 import type { RateView } from '../shared/day-views.ts';
 import type { Evidence } from '../shared/evidence.ts';
+import type { Mark } from '../shared/marks.ts';
 import type { UnitSystem } from '../shared/text.ts';
+import type { PaperName } from '../src/index.ts';
 
 /** What a day's worker is started with. */
 export interface WorkerJob {
@@ -32,7 +34,8 @@ export type WorkerQuestion =
   | { readonly kind: 'rates' }
   | { readonly kind: 'evidence'; readonly finding: string }
   | { readonly kind: 'judge'; readonly setup: string }
-  | { readonly kind: 'document' };
+  | { readonly kind: 'document' }
+  | { readonly kind: 'paper'; readonly paper: PaperName; readonly units: UnitSystem; readonly marks: readonly Mark[]; /** m² */ readonly area?: number };
 
 interface Answers {
   readonly blocks: ArrayBuffer | undefined;
@@ -45,6 +48,7 @@ interface Answers {
   readonly evidence: readonly Evidence[] | undefined;
   readonly judge: { readonly view: DayView } | { readonly error: ErrorReply };
   readonly document: string;
+  readonly paper: string;
 }
 
 export type WorkerAnswer<K extends keyof Answers> = Answers[K];

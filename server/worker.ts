@@ -4,7 +4,7 @@ import type { Analysis, Day } from '../shared/day.ts';
 import type { Finding } from '../shared/finding.ts';
 import { emptySetup, type Setup } from '../shared/setup.ts';
 import { parseSetup } from '../shared/setup-file.ts';
-import { SetupError, analyse, blocksOf, createDayViews, createStretches, findingsDocument, isMendable, openLogs, parseColumns, parseSignals, readOpenedLogs, type DayViews } from '../src/index.ts';
+import { SetupError, analyse, blocksOf, createDayViews, createStretches, findingsDocument, isMendable, openLogs, paper, parseColumns, parseSignals, readOpenedLogs, version, type DayViews } from '../src/index.ts';
 import type { WorkerEvent, WorkerJob, WorkerQuestion } from './worker-messages.ts';
 
 /* Reads one day, judges it and answers questions about it until it is ended. */
@@ -18,6 +18,7 @@ let day: Day | undefined;
 let analysis: Analysis | undefined;
 let views: DayViews | undefined;
 let setupText = job.setup;
+let setupNow = emptySetup;
 
 try {
   const setup = setupFrom(job.setup);
@@ -34,6 +35,7 @@ try {
   day = read;
   analysis = judged;
   views = createDayViews(judged, setup, stretches);
+  setupNow = setup;
   tell({ kind: 'ready', view: viewOf(read, judged, setup) });
 } catch (error) {
   tell({ kind: 'failed', error: errorReply(error) });
@@ -82,12 +84,18 @@ function answerTo(question: WorkerQuestion): unknown {
         const judged = analyse(day, setup, stretches);
         analysis = judged;
         views = createDayViews(judged, setup, stretches);
+        setupNow = setup;
         return { view: viewOf(day, judged, setup) };
       } catch (error) {
         return { error: errorReply(error) };
       }
     case 'document':
       return JSON.stringify(findingsDocument(analysis), undefined, 2);
+    case 'paper': {
+      const { units, marks, area } = question;
+      const reading = { units, zone: zoneFor(setupNow), dayStart: day.start };
+      return paper(question.paper, { analysis, setup: setupNow, reading, views, version, marks, ...(area === undefined ? {} : { area }) });
+    }
   }
 }
 

@@ -1,5 +1,5 @@
 import { readFile } from 'node:fs/promises';
-import { InputError, UsageError, PAPER_NAMES, analyse, createDayViews, paper, version, type PaperName } from '../../index.ts';
+import { InputError, UsageError, PAPER_NAMES, analyse, createDayViews, createStretches, paper, version, type PaperName } from '../../index.ts';
 import type { Command, Request } from '../command.ts';
 import { readInputs, readingOf, readingOptions, reasonOf } from '../reading-options.ts';
 import { writeOut } from '../write-out.ts';
@@ -23,8 +23,9 @@ export const report: Command = {
     if (name === undefined) throw new UsageError('no-paper', 'Which paper?', `Add --paper ${PAPER_NAMES.join(', --paper ')}.`);
     const extras = await extrasOf(request, name);
     const inputs = await readInputs(request, terminal);
-    const analysis = analyse(inputs.day, inputs.setup);
-    const views = createDayViews(analysis, inputs.setup);
+    const stretches = createStretches(inputs.day, inputs.setup);
+    const analysis = analyse(inputs.day, inputs.setup, stretches);
+    const views = createDayViews(analysis, inputs.setup, stretches);
     await writeOut(paper(name, { analysis, setup: inputs.setup, reading: readingOf(request, inputs), views, version, ...extras }), request, terminal);
     return 0;
   },

@@ -33,7 +33,7 @@ ${onFirstPage > 0 && html`<p class="small">Cautions ${lettersTo(onFirstPage)} st
 ${furtherCautions(cautions, onFirstPage, say)}</section>`;
 }
 
-const lettersTo = (count: number): string => (count === 1 ? letterOf(0) : `${letterOf(0)} to ${letterOf(count - 1)}`);
+const lettersTo = (count: number): string => (count === 1 ? letterOf(0) : `${letterOf(0)} ${count === 2 ? 'and' : 'to'} ${letterOf(count - 1)}`);
 
 export function checksMade({ analysis, reading }: PaperSource): Markup {
   const say = sayer(reading);

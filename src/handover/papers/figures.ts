@@ -28,11 +28,11 @@ export function figure(value: number, unit: string, system: UnitSystem, digits: 
 export function measured(measure: Measure, system: UnitSystem): Markup {
   const { convert, label } = shownAs(measure.unit, system);
   const expected = measure.expected;
-  return html`${interval(measure, measure.unit, system, undefined, '95 %: ')}${expected !== undefined && html`; it should be <data value="${expected}">${plain(convert(expected))}</data>${label === '' ? '' : ` ${label}`}`}`;
+  return html`${interval(measure, measure.unit, system, undefined, '95 %: ')}${expected !== undefined && html`; it should be <data value="${expected}">${plain(convert(expected), digitsFor(convert(measure.low), convert(measure.high)))}</data>${label === '' ? '' : ` ${label}`}`}`;
 }
 
 /** An entered number without digits that say nothing. */
-function plain(value: number): string {
-  const text = formatNumber(value, 3);
+function plain(value: number, digits: number): string {
+  const text = formatNumber(value, Math.max(digits, 1));
   return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
 }

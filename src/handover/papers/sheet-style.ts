@@ -32,6 +32,7 @@ header { border-bottom: 1px solid var(--rule); padding-bottom: 8px; }
 .hash { font-family: 'Liberation Mono', 'DejaVu Sans Mono', monospace; font-size: 0.86em; overflow-wrap: anywhere; }
 .facts { display: grid; grid-template-columns: minmax(86px, 130px) minmax(0, 1fr); gap: 5px 14px; margin: 10px 0; }
 .facts dt { color: var(--quiet); }
+.facts .small { margin-top: 0; }
 .facts dd strong { font-size: 1.05em; }
 .lead { font-size: 1.1rem; }
 .box { border: 1.5px solid var(--ink); border-radius: 4px; padding: 8px 12px; margin: 12px 0; }

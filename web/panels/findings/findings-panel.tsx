@@ -5,6 +5,7 @@ import { verdictSentence } from '../../../shared/verdict.ts';
 import { go, marks, reading } from '../../state.ts';
 import { PrintHead } from '../frame/print-head.tsx';
 import { areKeysOn } from '../replay/shortcuts.ts';
+import { HandOver } from '../papers/hand-over.tsx';
 import { Checks } from './checks.tsx';
 import { FindingSheet } from './finding-sheet.tsx';
 import { Measurements } from './measurements.tsx';
@@ -56,6 +57,7 @@ export function FindingsPanel({ view }: { readonly view: DayView }) {
         </section>
         {open === undefined ? <NothingFound view={view} /> : <FindingSheet key={open.id} view={view} finding={open} isChosen={isChosen.current} />}
       </div>
+      <HandOver view={view} />
       <div class="grounds">
         <Checks checks={view.checks} />
         <Measurements measurements={view.measurements} />

@@ -39,7 +39,7 @@ function evidenceTable(evidence: TableEvidence, reading: Reading): Markup {
   const rows = left > 2 ? evidence.rows.slice(0, MOST_ROWS) : evidence.rows;
   return html`<div class="wide"><table>
 <caption>${renderText(evidence.title, reading)}</caption>
-<thead><tr>${columns.map(({ label, shown }, k) => html`<th scope="col"${isNumber(k) && html` class="number wraps"`}>${renderText(label, reading)}${shown.label !== '' && `, ${shown.label}`}</th>`)}</tr></thead>
+<thead><tr>${columns.map(({ label, shown }, k) => html`<th scope="col"${k > 0 && isNumber(k) && html` class="number wraps"`}>${renderText(label, reading)}${shown.label !== '' && `, ${shown.label}`}</th>`)}</tr></thead>
 <tbody>${rows.map((row) => html`<tr>${columns.map((_, k) => (k === 0 ? html`<th scope="row">${cell(row[k], k)}</th>` : html`<td${isNumber(k) && html` class="number"`}>${cell(row[k], k)}</td>`))}</tr>`)}</tbody>
 </table></div>${left > 2 && html`<p class="small">The first ${MOST_ROWS} of ${evidence.rows.length} rows; the viewer shows them all.</p>`}`;
 }
