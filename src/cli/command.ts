@@ -9,6 +9,8 @@ export interface Terminal {
   /** Colour and progress belong on terminals only. */
   readonly outIsTerminal: boolean;
   readonly errIsTerminal: boolean;
+  /** Asks on the terminal; left out when there is nobody to ask. */
+  readonly ask?: (question: string) => Promise<string>;
   readonly environment: Readonly<Record<string, string | undefined>>;
   /** Aborted by Ctrl-C. */
   readonly interrupted: AbortSignal;

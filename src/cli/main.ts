@@ -2,6 +2,7 @@
 import { nearest } from '../../shared/nearest.ts';
 import { UsageError, isMendable, version } from '../index.ts';
 import { helpOf, parseRequest, type Command, type Terminal } from './command.ts';
+import { cases } from './commands/cases.ts';
 import { check } from './commands/check.ts';
 import { compare } from './commands/compare.ts';
 import { demo } from './commands/demo.ts';
@@ -11,10 +12,11 @@ import { historyCommand } from './commands/history.ts';
 import { inspect } from './commands/inspect.ts';
 import { report } from './commands/report.ts';
 import { view } from './commands/view.ts';
-import { pathToFileURL } from 'node:url';
 import { realpathSync } from 'node:fs';
+import { createInterface } from 'node:readline/promises';
+import { pathToFileURL } from 'node:url';
 
-export const commands: readonly Command[] = [check, view, demo, inspect, exportChannels, report, compare, historyCommand, fleet];
+export const commands: readonly Command[] = [check, view, demo, inspect, exportChannels, cases, report, compare, historyCommand, fleet];
 
 const overview = (): string => [
   'sowtrace reads what an air-seeding cart and its tractor recorded and says what went wrong,',
@@ -67,6 +69,15 @@ function isMain(): boolean {
   return script !== undefined && import.meta.url === pathToFileURL(realpathSync(script)).href;
 }
 
+async function ask(question: string): Promise<string> {
+  const lines = createInterface({ input: process.stdin, output: process.stderr });
+  try {
+    return await lines.question(question);
+  } finally {
+    lines.close();
+  }
+}
+
 if (isMain()) {
   const interruption = new AbortController();
   process.once('SIGINT', () => {
@@ -83,6 +94,7 @@ if (isMain()) {
     err: (text) => void process.stderr.write(text),
     outIsTerminal: process.stdout.isTTY,
     errIsTerminal: process.stderr.isTTY,
+    ...(process.stdin.isTTY && process.stderr.isTTY ? { ask } : {}),
     environment: process.env,
     interrupted: interruption.signal,
   });

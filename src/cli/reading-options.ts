@@ -3,7 +3,7 @@ import { isZone } from '../../shared/clock.ts';
 import { emptySetup, type Setup } from '../../shared/setup.ts';
 import { parseSetup } from '../../shared/setup-file.ts';
 import type { Reading } from '../../shared/text.ts';
-import { InputError, SetupError, UsageError, parseColumns, parseSignals, readLogs, type Day } from '../index.ts';
+import { InputError, SetupError, UsageError, parseColumns, parseSignals, readLogs, type Day, type ReadOptions } from '../index.ts';
 import type { Option, Request, Terminal } from './command.ts';
 import { createProgress } from './progress.ts';
 
@@ -20,27 +20,55 @@ export interface Inputs {
   readonly zone: string;
 }
 
+/** What the options say of how logs are read, with the files beside them as text, so that a worker can be told. */
+export interface ReadingSettings {
+  readonly setup?: string;
+  readonly signals?: NamedText;
+  readonly columns?: NamedText;
+  /** IANA zone as asked for. */
+  readonly zone?: string;
+}
+
+export interface NamedText {
+  readonly name: string;
+  readonly text: string;
+}
+
 /** Reads logs and the files beside them as the options say. Throws UsageError, InputError or SetupError. */
 export async function readInputs(request: Request, terminal: Terminal): Promise<Inputs> {
   if (request.logs.length === 0) throw new UsageError('no-log', 'No log was named.', 'Name one or more log files of one day.');
-  const zoneOption = zoneOf(request);
-  const setup = await readSetup(request.value('setup'), zoneOption);
-  const zone = zoneOption ?? setup.job.zone ?? 'UTC';
-  const signals = request.value('signals');
-  const columns = request.value('columns');
+  const settings = await readSettings(request);
   const progress = createProgress(terminal, request.flag('quiet'));
   try {
-    const day = await readLogs(request.logs, {
-      zone,
-      ...(signals === undefined ? {} : { signals: parseSignals(await readText(signals), signals) }),
-      ...(columns === undefined ? {} : { columns: parseColumns(await readText(columns), columns) }),
-      onProgress: progress.update,
-      signal: terminal.interrupted,
-    });
-    return { day, setup, zone };
+    return await readDay(request.logs, settings, { onProgress: progress.update, signal: terminal.interrupted });
   } finally {
     progress.end();
   }
+}
+
+/** Throws UsageError, InputError or SetupError, also for what is only wrong inside the files. */
+export async function readSettings(request: Request): Promise<ReadingSettings> {
+  const zone = zoneOf(request);
+  const setup = request.value('setup');
+  const [signals, columns] = await Promise.all([namedText(request.value('signals')), namedText(request.value('columns'))]);
+  const text = setup === undefined ? undefined : await readText(setup);
+  if (setup !== undefined && text !== undefined) parsedSetup(text, zone, setup);
+  if (signals !== undefined) parseSignals(signals.text, signals.name);
+  if (columns !== undefined) parseColumns(columns.text, columns.name);
+  return { ...(text === undefined ? {} : { setup: text }), ...(signals === undefined ? {} : { signals }), ...(columns === undefined ? {} : { columns }), ...(zone === undefined ? {} : { zone }) };
+}
+
+export async function readDay(logs: readonly string[], settings: ReadingSettings, watching: Pick<ReadOptions, 'onProgress' | 'signal'> = {}): Promise<Inputs> {
+  const { signals, columns } = settings;
+  const setup = parsedSetup(settings.setup, settings.zone);
+  const zone = settings.zone ?? setup.job.zone ?? 'UTC';
+  const day = await readLogs(logs, {
+    zone,
+    ...(signals === undefined ? {} : { signals: parseSignals(signals.text, signals.name) }),
+    ...(columns === undefined ? {} : { columns: parseColumns(columns.text, columns.name) }),
+    ...watching,
+  });
+  return { day, setup, zone };
 }
 
 export function zoneOf(request: Request): string | undefined {
@@ -53,13 +81,17 @@ export function readingOf(request: Request, inputs: Inputs): Reading {
   return { units: request.value('units') === 'us' ? 'us' : 'metric', zone: inputs.zone, dayStart: inputs.day.start };
 }
 
-async function readSetup(path: string | undefined, zone: string | undefined): Promise<Setup> {
-  if (path === undefined) return emptySetup;
-  const { setup, problems } = parseSetup(parseJson(await readText(path), path), zone);
+function parsedSetup(text: string | undefined, zone: string | undefined, path = 'setup.json'): Setup {
+  if (text === undefined) return emptySetup;
+  const { setup, problems } = parseSetup(parseJson(text, path), zone);
   const first = problems[0];
   if (first === undefined) return setup;
   const more = problems.length === 1 ? '' : ` (and ${problems.length - 1} more)`;
   throw new SetupError('bad-setup', `${path}: ${first.message}${more}.`, first.whatToDo);
+}
+
+async function namedText(path: string | undefined): Promise<NamedText | undefined> {
+  return path === undefined ? undefined : { name: path, text: await readText(path) };
 }
 
 function parseJson(text: string, path: string): unknown {
