@@ -4,18 +4,23 @@ import { parseSignals } from '../../src/messages/signals-file.ts';
 import { parseSetup } from '../../shared/setup-file.ts';
 import { scenarios, type World } from '../support/world/scenario.ts';
 import { writeDay } from '../support/world/write-all.ts';
+import { printCoverage } from './coverage.ts';
 import { scoreDay, type DayScore } from './score-day.ts';
 import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 
-/* npm run score [-- ID…] [--seeds N] [--form memory|csv|candump]: every scenario against its truth, as a table. */
+/*
+ * npm run score [-- ID…] [--seeds N] [--form memory|csv|candump]: every scenario against its truth, as a table.
+ * npm run score -- --coverage [--seeds 200]: do intervals hold what they promise.
+ */
 
 const words = process.argv.slice(2);
 const option = (name: string, otherwise: string): string => {
   const at = words.indexOf(`--${name}`);
   return at < 0 ? otherwise : (words[at + 1] ?? otherwise);
 };
+if (words.includes('--coverage')) process.exit(printCoverage(Number(option('seeds', '200'))) ? 0 : 1);
 const wanted = words.filter((word, index) => !word.startsWith('--') && !(words[index - 1] ?? '').startsWith('--'));
 const seeds = Number(option('seeds', '5'));
 const forms = option('form', 'csv,candump').split(',');

@@ -68,9 +68,9 @@ export function delayEstimate(groups: readonly string[], units: readonly (readon
 }
 
 /** Share at either end that is left out of a middle. */
-const TRIMMED = 0.2;
+const TRIMMED = 0.1;
 
-/** Mean without the lowest and highest fifth: nearly as certain as the mean, and as little moved by a stray as need be; sorts in place. */
+/** Mean without the lowest and highest tenth: nearly as certain as the mean, and as little moved by a stray as need be; sorts in place. */
 function middleOf(values: Float64Array): number {
   values.sort();
   const cut = Math.floor(TRIMMED * values.length);

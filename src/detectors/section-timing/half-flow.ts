@@ -9,7 +9,7 @@ import type { RunSamples } from './run-samples.ts';
 const REACH = 3;
 const ROUNDS = 4;
 /** Added to the share of flow that weighs a sample: nearly empty ones would else decide, and the form is least known there. */
-const FLOOR = 0.3;
+const FLOOR = 0.1;
 
 export interface HalfFlow {
   readonly units: readonly (readonly Edge[])[];

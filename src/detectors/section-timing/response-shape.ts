@@ -23,9 +23,9 @@ const TO = 5;
 const FEWEST_SAMPLES = 300;
 /**
  * Per s between samples, standard uncertainty of half flow beside what the edges tell: another form than the fitted family (straight
- * rise, exponential tail) puts it within 0.003 s at 1 Hz (own simulation); without a fit, half flow and area may be a tail apart.
+ * rise, exponential tail) puts it within 0.0015 s at 1 Hz (own simulation); without a fit, half flow and area may be a tail apart.
  */
-const LEAST_UNCERTAIN = 0.003;
+const LEAST_UNCERTAIN = 0.0015;
 const WITHOUT_FORM = 0.035;
 /** s smoothed over, symmetrically, so that half flow does not move. */
 const REACH = 2;
@@ -88,10 +88,17 @@ const shareOf = ({ seen, due }: Pile): readonly number[] => Array.from(seen, (_,
   return full > 0 ? counts / full : Number.NaN;
 });
 
-const pointsOf = ({ seen, due }: Pile, lag: readonly number[], on: boolean): readonly ResponsePoint[] => lag.flatMap((at, b) => {
-  const share = (seen[b] as number) / (due[b] as number);
-  return (due[b] as number) > 0 ? [{ lag: at, gone: on ? share : 1 - share, weight: due[b] as number }] : [];
-});
+/** Added to the share of flow that weighs a lag: counts vary in step with their number. */
+const FLOOR = 0.1;
+
+const pointsOf = (pile: Pile, lag: readonly number[], on: boolean): readonly ResponsePoint[] => {
+  const smooth = shareOf(pile);
+  return lag.flatMap((at, b) => {
+    const due = pile.due[b] as number;
+    const share = (pile.seen[b] as number) / due;
+    return due > 0 ? [{ lag: at, gone: on ? share : 1 - share, weight: due / (FLOOR + (smooth[b] as number)) }] : [];
+  });
+};
 
 /** Adds one run's samples round an edge; its steady level is that of the stretch on the flowing side. */
 function addRun({ time, value, interval }: SectionRuns['towers'][number]['runs'][number], zero: number, on: boolean, seen: Float64Array, due: Float64Array): number {
