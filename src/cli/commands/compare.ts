@@ -1,7 +1,7 @@
-import { stat } from 'node:fs/promises';
 import { clockOption } from '../clock-option.ts';
-import { InputError, UsageError, analyse, compareDays, comparedCase, comparedDay, comparisonDocument, comparisonText, openStore, sliceDay, type ComparedDay } from '../../index.ts';
+import { UsageError, analyse, compareDays, comparedCase, comparedDay, comparisonDocument, comparisonText, openStore, sliceDay, type ComparedDay } from '../../index.ts';
 import type { Command, Request, Terminal } from '../command.ts';
+import { namedCase } from '../kept-day.ts';
 import { readInputs, readingOptions, type Inputs } from '../reading-options.ts';
 import { storeOption, storeRoot } from '../store-option.ts';
 import { writeOut } from '../write-out.ts';
@@ -42,10 +42,10 @@ async function twoDays(request: Request, terminal: Terminal): Promise<readonly [
   return [await dayOf(before, 'before', request, terminal), await dayOf(after, 'after', request, terminal)];
 }
 
-/** A log or folder when there is one of that name, else a kept day. */
+/** A kept day, by its folder or the beginning of its id, else a log or a folder of logs. */
 async function dayOf(name: string, side: 'before' | 'after', request: Request, terminal: Terminal): Promise<ComparedDay> {
-  const isThere = await stat(name).then(() => true, () => false);
-  if (!isThere) return keptDay(name, request, terminal);
+  const kept = await namedCase(name, storeRoot(request, terminal));
+  if (kept !== undefined) return comparedCase(await openStore(kept.root).readings(kept.id));
   const setup = request.value(`setup-${side}`) ?? request.value('setup');
   const inputs = await readInputs({ ...request, logs: [name], value: (option) => (option === 'setup' ? setup : request.value(option)) }, terminal);
   return judged(inputs, name);
@@ -53,15 +53,6 @@ async function dayOf(name: string, side: 'before' | 'after', request: Request, t
 
 function judged({ day, setup, zone }: Inputs, title: string): ComparedDay {
   return comparedDay(analyse(day, setup), { setup, zone, title });
-}
-
-async function keptDay(name: string, request: Request, terminal: Terminal): Promise<ComparedDay> {
-  const store = openStore(storeRoot(request, terminal));
-  const found = (await store.list()).cases.filter(({ id }) => id === name || (name.length >= 4 && id.startsWith(name)));
-  const [only] = found;
-  if (only === undefined) throw new InputError('no-day', `${name} is neither a log nor a kept day in ${store.root}.`, 'Check the name, or name the folder of kept days with --store.');
-  if (found.length > 1) throw new UsageError('which-day', `${found.length} kept days begin with ${name}.`, `Write more of it, e.g. ${only.id}.`);
-  return comparedCase(await store.readings(only.id));
 }
 
 async function twoStretches(request: Request, terminal: Terminal): Promise<readonly [ComparedDay, ComparedDay]> {
