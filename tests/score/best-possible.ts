@@ -60,11 +60,31 @@ export function bestScale(seconds: readonly ScaleSecond[], loads: readonly numbe
     seen[size - 1] = moving ? 1 : 0;
     update(covariance, seen, (moving ? 0 : noise.standing ** 2) + noise.step ** 2 / 12);
   }
-  const variance = (i: number): number => (covariance[i] as Float64Array)[i] as number;
-  /* Each load gives span = gain ÷ load; both have their error. */
-  const spanInformation = loads.reduce((sum, load, k) => sum + load ** 2 / (variance(2 + k) + ticket ** 2), 0);
-  const span = 1 / Math.sqrt(spanInformation);
-  return { span: NORMAL * span, perTurn: NORMAL * Math.hypot(span, Math.sqrt(variance(1)) / perTurn) };
+  /* Loss per turn = span × kg per turn, gain = span × load, ticket = load: information about span, kg per turn and loads, all at once. */
+  const seenStates = Array.from({ length: loads.length + 1 }, (_, i) => 1 + i);
+  const information = inverse(seenStates.map((i) => seenStates.map((j) => (covariance[i] as Float64Array)[j] as number)));
+  const unknowns = loads.length + 2;
+  const slopes = seenStates.map((_, i) => Array.from({ length: unknowns }, (__, u) => (u === 0 ? (i === 0 ? perTurn : (loads[i - 1] as number)) : u === i + 1 ? 1 : 0)));
+  const total = Array.from({ length: unknowns }, (_, u) => Array.from({ length: unknowns }, (__, v) =>
+    slopes.reduce((sum, a, i) => sum + slopes.reduce((inner, b, j) => inner + (a[u] as number) * ((information[i] as number[])[j] as number) * (b[v] as number), 0), u === v && u >= 2 ? 1 / ticket ** 2 : 0)));
+  const best = inverse(total);
+  return { span: NORMAL * Math.sqrt(best[0]?.[0] ?? Number.NaN), perTurn: (NORMAL * Math.sqrt(best[1]?.[1] ?? Number.NaN)) / perTurn };
+}
+
+/** Gauss–Jordan, symmetric positive definite. */
+function inverse(matrix: readonly (readonly number[])[]): readonly (readonly number[])[] {
+  const n = matrix.length;
+  const rows = matrix.map((line, i) => [...line, ...line.map((_, j) => (i === j ? 1 : 0))]);
+  for (let k = 0; k < n; k++) {
+    const pivot = rows[k] as number[];
+    const by = pivot[k] as number;
+    pivot.forEach((value, j) => { pivot[j] = value / by; });
+    rows.forEach((row, i) => {
+      const factor = row[k] as number;
+      if (i !== k) row.forEach((value, j) => { row[j] = value - factor * (pivot[j] as number); });
+    });
+  }
+  return rows.map((row) => row.slice(n));
 }
 
 /** One reading, a sum of states `seen` of variance `noise`. */

@@ -19,8 +19,8 @@ export interface ScaleTruth {
 const UNCHECKED = 0.01 / Math.sqrt(3);
 
 /**
- * Without tickets a scale is believed as scales usually are. Tickets that prove it off replace that; tickets that do not are
- * combined with it, each by its weight.
+ * Without tickets a scale is believed as scales usually are. Tickets that know better, or prove it off, replace that; weaker ones
+ * are combined with it, each by its weight.
  */
 export function scaleTruth({ track, flowing, books, lostAt }: ScaleStory): ScaleTruth {
   const { tilt } = unevenness(track, flowing);
@@ -28,7 +28,7 @@ export function scaleTruth({ track, flowing, books, lostAt }: ScaleStory): Scale
   const sound = books.matched.filter(({ fills }) => lostAt === undefined || fills.every(({ end }) => end < lostAt));
   const span = spanByTickets(sound, tiltOfLoads(track, sound, flowing), defaults.span.level);
   if (span === undefined) return unchecked;
-  if (spanSeverity(span, defaults.span) !== undefined) return { ratio: span.ratio, uncertainty: span.uncertainty / span.ratio, tickets: span, tilt };
+  if (spanSeverity(span, defaults.span) !== undefined || span.uncertainty < UNCHECKED) return { ratio: span.ratio, uncertainty: span.uncertainty / span.ratio, tickets: span, tilt };
   const weight = 1 / span.uncertainty ** 2;
   const usual = 1 / UNCHECKED ** 2;
   return { ratio: (span.ratio * weight + usual) / (weight + usual), uncertainty: 1 / Math.sqrt(weight + usual), tickets: span, tilt };
