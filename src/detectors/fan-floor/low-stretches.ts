@@ -1,6 +1,7 @@
 import type { Span } from '../../../shared/span.ts';
 import { median, medianAbsoluteDeviation } from '../../series/robust.ts';
 import { hysteresisSpans, intersectSpans, joinSpans, maskOf, subtractSpans, totalSeconds } from '../../series/spans.ts';
+import { medianInPlace } from '../run-flow/typed-median.ts';
 import type { FanDay } from './fan-day.ts';
 import type { FanOptions } from './options.ts';
 
@@ -47,6 +48,7 @@ export function lowestSustained(fan: FanDay, spans: readonly Span[], options: Fa
   let best: Sustained | undefined;
   for (const { start, end } of spans) {
     for (let k = Math.ceil(start); k + options.sustained <= end; k++) {
+      if (best !== undefined && !isMostlyBelow(fan.speed, k, options.sustained, (best.speed / best.floor) * (fan.floor[k] as number))) continue;
       const values = fan.speed.subarray(k, k + options.sustained).filter(Number.isFinite);
       if (values.length < options.sustained / 2) continue;
       const speed = median(values);
@@ -60,6 +62,18 @@ export function lowestSustained(fan: FanDay, spans: readonly Span[], options: Fa
   return { ...best, low: best.speed - reach, high: best.speed + reach };
 }
 
+/** Whether the median over a window can lie below `limit`. */
+function isMostlyBelow(speed: Float64Array, from: number, length: number, limit: number): boolean {
+  let known = 0;
+  let below = 0;
+  for (let k = from; k < from + length; k++) {
+    const rpm = speed[k] as number;
+    if (Number.isFinite(rpm)) known++;
+    if (rpm < limit) below++;
+  }
+  return 2 * below >= known;
+}
+
 /** Scatter of one second's reading, rpm, from differences of neighbours. */
 export function sensorScatter({ speed, usual }: FanDay): number {
   const differences: number[] = [];
@@ -71,7 +85,13 @@ export function sensorScatter({ speed, usual }: FanDay): number {
 
 export function runningMedian(values: Float64Array, width: number): Float64Array {
   const half = Math.floor(width / 2);
-  return values.map((value, k) => (Number.isNaN(value) ? value : median(values.subarray(Math.max(0, k - half), k + half + 1).filter(Number.isFinite))));
+  const window = new Float64Array(2 * half + 1);
+  return values.map((value, k) => {
+    if (Number.isNaN(value)) return value;
+    let n = 0;
+    for (let i = Math.max(0, k - half); i < Math.min(values.length, k + half + 1); i++) if (Number.isFinite(values[i])) window[n++] = values[i] as number;
+    return medianInPlace(window, n);
+  });
 }
 
 export const secondsLow = (stretches: readonly LowStretch[]): number => totalSeconds(stretches.flatMap(({ parts }) => parts));

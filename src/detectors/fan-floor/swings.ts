@@ -79,10 +79,18 @@ function swingIn(values: Float64Array, rate: number, options: FanOptions): Pick<
 
 /** Mean square that a frequency (cycles per sample) holds. */
 export function powerAt(values: ArrayLike<number>, frequency: number): number {
-  let [real, imaginary] = [0, 0];
+  const [stepCos, stepSin] = [Math.cos(2 * Math.PI * frequency), Math.sin(2 * Math.PI * frequency)];
+  let real = 0;
+  let imaginary = 0;
+  /* The pointer turns by one step each; over a window of minutes rounding leaves it within 1e-12. */
+  let cos = 1;
+  let sin = 0;
   for (let i = 0; i < values.length; i++) {
-    real += (values[i] as number) * Math.cos(2 * Math.PI * frequency * i);
-    imaginary += (values[i] as number) * Math.sin(2 * Math.PI * frequency * i);
+    real += (values[i] as number) * cos;
+    imaginary += (values[i] as number) * sin;
+    const next = cos * stepCos - sin * stepSin;
+    sin = sin * stepCos + cos * stepSin;
+    cos = next;
   }
   return 2 * (real * real + imaginary * imaginary) / values.length ** 2;
 }

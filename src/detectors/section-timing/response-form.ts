@@ -7,6 +7,10 @@ export interface ResponseForm {
   readonly halfFlow: number;
   readonly scale: number;
   readonly power: number;
+  /** ∫₀ᵘ exp(−x^power) dx in steps of `STEP`. */
+  readonly table: Float64Array;
+  /** Weighted mean square of the points about the best fit. */
+  readonly noise: number;
 }
 
 /** What was seen at a lag (s from the delay by area): share of the way gone, mean over one sample, and how much it weighs. */
@@ -30,14 +34,14 @@ const BELIEF = 0.15;
 
 /**
  * The form that, averaged over samples of `interval` s, lies nearest to the points (weighted least squares). Sampling blurs a tail
- * and moves its half; fitting what a sample would show undoes that. `undefined` with fewer points than unknowns.
+ * and moves its half; fitting what a sample would show undoes that. `near` = the fit of nearly the same points. `undefined` with fewer points than unknowns.
  */
-export function responseForm(points: readonly ResponsePoint[], interval: number, on: boolean): ResponseForm | undefined {
+export function responseForm(points: readonly ResponsePoint[], interval: number, on: boolean, near?: ResponseForm): ResponseForm | undefined {
   if (points.length < 8) return undefined;
   const usual: number = on ? USUAL.on : USUAL.off;
-  let noise = Number.POSITIVE_INFINITY;
+  let noise = near?.noise ?? Number.POSITIVE_INFINITY;
   const search = (belief: number): { readonly power: number; readonly scale: number } => {
-    let best = { power: usual, scale: 1, cost: Number.POSITIVE_INFINITY };
+    let best = { power: near?.power ?? usual, scale: near?.scale ?? 1, cost: Number.POSITIVE_INFINITY };
     const grid = (powers: readonly number[], scales: readonly number[]): void => {
       for (const power of powers) {
         const table = remainingUpTo(power);
@@ -48,7 +52,7 @@ export function responseForm(points: readonly ResponsePoint[], interval: number,
         }
       }
     };
-    grid(POWERS, SCALES);
+    if (near === undefined) grid(POWERS, SCALES);
     for (const width of [0.06, 0.025, 0.01, 0.004]) {
       const around = [-2, -1, 0, 1, 2].map((k) => 1 + k * width);
       const { power, scale } = best;
@@ -57,23 +61,16 @@ export function responseForm(points: readonly ResponsePoint[], interval: number,
     if (belief === 0) noise = Math.max(best.cost / (points.length - 2), Number.MIN_VALUE);
     return best;
   };
-  search(0);
+  if (near === undefined) search(0);
   const { power, scale } = search(BELIEF);
-  return { halfFlow: scale * (Math.LN2 ** (1 / power) - mean(remainingUpTo(power))), power, scale };
+  const table = remainingUpTo(power);
+  return { halfFlow: scale * (Math.LN2 ** (1 / power) - mean(table)), power, scale, table, noise };
 }
 
 /** Share of the way gone, mean between two lags from the delay by area, s. */
-export function goneBetween({ scale, power }: ResponseForm, from: number, to: number): number {
-  const table = tableOf(power);
+export function goneBetween({ scale, table }: ResponseForm, from: number, to: number): number {
   const start = -scale * mean(table);
   return 1 - (remaining(to, start, scale, table) - remaining(from, start, scale, table)) / (to - from);
-}
-
-let lastTable: { readonly power: number; readonly table: Float64Array } | undefined;
-
-function tableOf(power: number): Float64Array {
-  if (lastTable?.power !== power) lastTable = { power, table: remainingUpTo(power) };
-  return lastTable.table;
 }
 
 /** ∫₀ᵘ exp(−x^k) dx in steps of u. */

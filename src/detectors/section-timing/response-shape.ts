@@ -50,10 +50,10 @@ export function responseShape(sections: readonly SectionRuns[], edges: readonly 
   const whole = sumOf(parts);
   const share = shareOf(whole);
   const lag = share.map((_, b) => FROM + (b + 0.5) * BIN);
-  const formOf = (pile: Pile): ResponseForm | undefined => (pile.samples < FEWEST_SAMPLES ? undefined : responseForm(pointsOf(pile, lag, on), interval, on));
+  const formOf = (pile: Pile, near?: ResponseForm): ResponseForm | undefined => (pile.samples < FEWEST_SAMPLES ? undefined : responseForm(pointsOf(pile, lag, on), interval, on, near));
   const form = formOf(whole);
   if (form === undefined) return { halfFlow: 0, uncertain: WITHOUT_FORM * interval, lag, share, forms: [] };
-  return { halfFlow: form.halfFlow, uncertain: LEAST_UNCERTAIN * interval, lag, share, form, forms: parts.flatMap((part) => formOf(sumOf(parts.filter((other) => other !== part))) ?? []) };
+  return { halfFlow: form.halfFlow, uncertain: LEAST_UNCERTAIN * interval, lag, share, form, forms: parts.flatMap((part) => formOf(sumOf(parts.filter((other) => other !== part)), form) ?? []) };
 }
 
 /** Counts seen, and due at full flow, by lag. */

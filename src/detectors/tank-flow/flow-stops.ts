@@ -120,21 +120,36 @@ function refined(track: TankTrack, blocks: readonly MassBlock[], onset: number, 
 /** Least squares over the place of one bend in what the reading lags behind the turns; `falling` = flow comes back at the bend. */
 function bend({ mass, fed }: TankTrack, { start, end }: Span, perTurn: number, falling: boolean): number | undefined {
   if (fed === undefined) return undefined;
-  const points: { readonly time: number; readonly lag: number; readonly due: number }[] = [];
-  for (let k = Math.floor(start); k < Math.min(mass.length, Math.ceil(end)); k++) {
-    const reading = mass[k] as number;
-    const due = perTurn * (fed[k] as number);
-    if (Number.isFinite(reading)) points.push({ time: k, lag: reading + due, due });
+  const from = Math.floor(start);
+  const length = Math.max(0, Math.min(mass.length, Math.ceil(end)) - from);
+  /* Sums up to each second of the lag and of the bare reading, and of their squares; both less the first reading, to keep digits. */
+  const [n, lags, lagSquares, readings, readingSquares] = Array.from({ length: 5 }, () => new Float64Array(length + 1)) as [Float64Array, Float64Array, Float64Array, Float64Array, Float64Array];
+  const zero = mass.subarray(from, from + length).find(Number.isFinite) ?? 0;
+  const origin = fed[from] ?? 0;
+  const dueAt = (k: number): number => perTurn * ((fed[from + k] as number) - origin);
+  for (let k = 0; k < length; k++) {
+    const reading = (mass[from + k] as number) - zero;
+    const isKnown = Number.isFinite(reading);
+    const lag = isKnown ? reading + dueAt(k) : 0;
+    n[k + 1] = (n[k] as number) + (isKnown ? 1 : 0);
+    lags[k + 1] = (lags[k] as number) + lag;
+    lagSquares[k + 1] = (lagSquares[k] as number) + lag * lag;
+    readings[k + 1] = (readings[k] as number) + (isKnown ? reading : 0);
+    readingSquares[k + 1] = (readingSquares[k] as number) + (isKnown ? reading * reading : 0);
   }
   let best: { readonly squares: number; readonly time: number } | undefined;
-  for (let p = 0; p < points.length; p += 5) {
-    const { due, time } = points[p] as (typeof points)[number];
-    const left = points.map((point) => point.lag - (falling ? Math.min(0, point.due - due) : Math.max(0, point.due - due)));
-    const mean = left.reduce((sum, value) => sum + value, 0) / left.length;
-    const squares = left.reduce((sum, value) => sum + (value - mean) ** 2, 0);
-    if (best === undefined || squares < best.squares) best = { squares, time };
+  for (let p = 0; p < length; p += 5) {
+    const due = dueAt(p);
+    /* While nothing flows the reading itself stands, as far above the lag as the turns at the bend promised. */
+    const between = (sums: Float64Array, a: number, b: number): number => (sums[b] as number) - (sums[a] as number);
+    const [flowFrom, flowTo, hangFrom, hangTo] = falling ? [p, length, 0, p] : [0, p, p, length];
+    const hanging = between(n, hangFrom, hangTo);
+    const sum = between(lags, flowFrom, flowTo) + between(readings, hangFrom, hangTo) + hanging * due;
+    const squares = between(lagSquares, flowFrom, flowTo) + between(readingSquares, hangFrom, hangTo) + 2 * due * between(readings, hangFrom, hangTo) + hanging * due * due;
+    const scatter = squares - (sum * sum) / Math.max(1, n[length] as number);
+    if (best === undefined || scatter < best.squares) best = { squares: scatter, time: from + p };
   }
-  return best?.time;
+  return n[length] === 0 ? undefined : best?.time;
 }
 
 /** kg that the turns in a span promised and the reading did not lose, from the minute before to the minute after. */
