@@ -35,10 +35,12 @@ export interface CaseReadings {
   readonly setup?: string;
 }
 
-/** Where the tables of a case lie, for engines that read Parquet: absolute paths, checksums compared. */
+/** Where the tables of a case lie, for engines that read Parquet: absolute paths, checksums compared; and what was found at the machine. */
 export interface CaseTables {
+  readonly id: string;
   readonly measurements: string;
   readonly findings: string;
+  readonly marks: readonly { readonly finding: string; readonly state: string }[];
 }
 
 /** A case (or what should be one) that cannot be trusted. */

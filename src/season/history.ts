@@ -57,7 +57,8 @@ export function history(machine: string, days: readonly SeasonDay[]): History {
   const ordered = days.toSorted((a, b) => a.readings.listing.start - b.readings.listing.start);
   const all = seasonSeries(ordered);
   const modelled = all.map((series) => (series.points.length < FEWEST_DAYS ? undefined : daysOf(series)));
-  const levels = modelled.map((entry) => (entry === undefined ? undefined : seasonModel(entry.days, 0)));
+  const matter = all.map(mattersOf);
+  const levels = modelled.map((entry, i) => (entry === undefined ? undefined : seasonModel(entry.days, 0, matter[i])));
   const chance = levels.map((level) => level?.p ?? Number.NaN);
   const adjusted = holm(chance);
   const tested = chance.filter((p) => !Number.isNaN(p)).length;
@@ -65,10 +66,10 @@ export function history(machine: string, days: readonly SeasonDay[]): History {
   const series = all.map((entry, i): SeriesHistory => {
     const basis = modelled[i];
     const [p, pAdjusted] = [chance[i] as number, adjusted[i] as number];
-    const matters = mattersOf(entry);
+    const matters = matter[i] as number;
     if (basis === undefined) return { series: entry, status: 'too-few-days', matters };
     /* Holm's level for a series of this rank; a series that does not pass is not looked at further. */
-    const model = pAdjusted < FALSE_ALARM_LEVEL ? seasonModel(basis.days, FALSE_ALARM_LEVEL / (tested - better(p))) : levels[i];
+    const model = pAdjusted < FALSE_ALARM_LEVEL ? seasonModel(basis.days, FALSE_ALARM_LEVEL / (tested - better(p)), matters) : levels[i];
     return model === undefined ? { series: entry, status: 'too-few-days', matters } : judged(entry, model, basis.per, matters, pAdjusted);
   });
   const changes = ordered.flatMap((day, i) => {

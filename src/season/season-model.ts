@@ -44,15 +44,16 @@ const PLACE_95 = -2 * Math.log(1 - Math.sqrt(0.95));
 /**
  * Builds the model bit by bit: of all drifts, steps, odd days and levels that came and went the least likely by chance is taken while it stays below
  * `alpha` with every place where it could have been allowed for (Bonferroni: at most so many false alarms); then terms that
- * have become superfluous go. Undefined below `FEWEST_DAYS` days.
+ * have become superfluous go. Steps and odd days below `least`, in the unit of the values, are not asked for: they do not grow
+ * with time as a drift does. Undefined below `FEWEST_DAYS` days.
  */
-export function seasonModel(days: ModelledDays, alpha: number): SeasonModel | undefined {
+export function seasonModel(days: ModelledDays, alpha: number, least = 0): SeasonModel | undefined {
   const n = days.value.length;
   if (n < FEWEST_DAYS) return undefined;
   let terms: readonly Term[] = [];
   let p = 1;
   for (;;) {
-    const best = bestAddition(days, terms);
+    const best = bestAddition(days, terms, least);
     if (terms.length === 0) p = best?.p ?? 1;
     if (best === undefined || best.p >= alpha || terms.length >= MOST_TERMS) break;
     const fuller = withoutSuperfluous(days, [...terms, ...best.candidate.adds], alpha);
@@ -62,7 +63,7 @@ export function seasonModel(days: ModelledDays, alpha: number): SeasonModel | un
   return described(days, settled(days, terms), p);
 }
 
-function bestAddition(days: ModelledDays, terms: readonly Term[]): { readonly candidate: Candidate; readonly p: number } | undefined {
+function bestAddition(days: ModelledDays, terms: readonly Term[], least: number): { readonly candidate: Candidate; readonly p: number } | undefined {
   const now = fitOf(days, terms);
   if (now === undefined) return undefined;
   const candidates = candidatesFor(days, terms);
@@ -74,7 +75,7 @@ function bestAddition(days: ModelledDays, terms: readonly Term[]): { readonly ca
     /* Those that explain most with the weights as they are: only these are worth a fit of their own. */
     for (const { candidate } of asked.slice(0, MOST_TRIED)) {
       const fit = fitDays(days, [...columnsOf(days, terms), candidateColumn(days, candidate)]);
-      if (fit === undefined) continue;
+      if (fit === undefined || (question !== 'drift' && Math.abs(fit.coefficients[terms.length + 1] as number) < least)) continue;
       const p = Math.min(1, QUESTIONS * asked.length * coefficientOf(fit, terms.length + 1, inflationOf(fit)).p);
       if (best === undefined || p < best.p) best = { candidate, p };
     }

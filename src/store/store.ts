@@ -2,12 +2,13 @@ import type { CaseListing, CaseReadings, CaseTables, DamagedCase } from '../../s
 import type { Analysis } from '../../shared/day.ts';
 import type { Marks } from '../../shared/marks.ts';
 import { InputError } from '../core/errors.ts';
-import { FINDINGS, MEASUREMENTS, READINGS, SETUP, analysisFrom, caseFiles, listingOf, readingsFrom, text, utf8, type CaseInput, type CaseWords } from './case-files.ts';
+import { SETUP, analysisFrom, caseFiles, listingOf, text, utf8, type CaseInput, type CaseWords } from './case-files.ts';
 import { createMarks } from './case-marks.ts';
 import { caseId, type CasePlace } from './case-place.ts';
 import { casesUnder, newest, revisionsOf } from './case-search.ts';
 import type { Disk } from './disk.ts';
 import { MANIFEST, CaseDamage, checkSizes, manifestOf, manifestText, readManifest, readVerified, toldDamage, type Manifest } from './manifest.ts';
+import { manyReadings, manyTables, readingsOf, type ManyCases } from './many-cases.ts';
 import { readMarks } from './marks-file.ts';
 import { createPlacement } from './placement.ts';
 
@@ -20,8 +21,10 @@ export interface Store {
   readonly save: (input: CaseInput) => Promise<SavedCase>;
   /** Without samples and evidence. */
   readonly readings: (id: string) => Promise<CaseReadings>;
-  /** Where the measurements and findings of a case lie as tables, their checksums compared. */
-  readonly tables: (id: string) => Promise<CaseTables>;
+  /** The readings of all cases that are wanted, in one walk. */
+  readonly manyReadings: (wanted: (listing: CaseListing) => boolean) => Promise<ManyCases<CaseReadings>>;
+  /** Where the measurements and findings of all cases lie as tables, in one walk. */
+  readonly manyTables: () => Promise<ManyCases<CaseTables>>;
   /** Everything, each file's checksum compared first. Throws InputError that names the file when one is damaged. */
   readonly open: (id: string) => Promise<OpenedCase>;
   /** Takes a case out of the lists; it can be restored. */
@@ -105,13 +108,9 @@ export function createStore(root: string, disk: Disk, words: CaseWords): Store {
       const others = (await list()).cases.filter(({ id, logs }) => id !== listing.id && logs.some(({ sha256 }) => hashes.has(sha256)));
       return { id: listing.id, listing, replaced, sharesLogsWith: others };
     }),
-    readings: (id) => verified(id, async (_place, { listing, files }, file) => ({
-      listing, ...readingsFrom(await file(READINGS)), ...(files[SETUP] === undefined ? {} : { setup: text(await file(SETUP)) }),
-    })),
-    tables: (id) => verified(id, async ({ folder }, _manifest, file) => {
-      for (const name of [MEASUREMENTS, FINDINGS]) await file(name);
-      return { measurements: `${root}/${folder}/${MEASUREMENTS}`, findings: `${root}/${folder}/${FINDINGS}` };
-    }),
+    readings: (id) => verified(id, (_place, manifest, file) => readingsOf(manifest, file)),
+    manyReadings: (wanted) => manyReadings(disk, root, wanted),
+    manyTables: () => manyTables(disk, root),
     open: (id) => verified(id, async ({ folder }, manifest, file) => {
       const contents = new Map<string, Uint8Array>();
       for (const name of Object.keys(manifest.files)) contents.set(name, await file(name));

@@ -1,6 +1,5 @@
 import type { Analysis } from '../../shared/day.ts';
 import type { Finding, Measurement } from '../../shared/finding.ts';
-import { logsKey } from '../../shared/marks.ts';
 import { openStore } from '../../src/case-store.ts';
 import type { Store } from '../../src/store/store.ts';
 import type { FleetTables } from '../../src/fleet/fleet.ts';
@@ -48,10 +47,8 @@ export async function keptFleet(root: string): Promise<{ readonly store: Store; 
 }
 
 export async function tablesOf(store: Store): Promise<FleetTables> {
-  const { cases } = await store.list();
-  const tables = await Promise.all(cases.map(({ id }) => store.tables(id)));
-  const marks = await Promise.all(cases.map(async ({ id, logs }) => (await store.marks.list(logsKey(logs))).map(({ finding: of, state }) => ({ case: id, finding: of, state }))));
-  return { measurements: tables.map(({ measurements }) => measurements), findings: tables.map(({ findings }) => findings), marks: marks.flat() };
+  const { cases } = await store.manyTables();
+  return { measurements: cases.map(({ measurements }) => measurements), findings: cases.map(({ findings }) => findings), marks: cases.flatMap(({ id, marks }) => marks.map((mark) => ({ case: id, ...mark }))) };
 }
 
 function finding(code: Finding['code'], subject: string, day: number, severity: Finding['severity'], { value, duration, areaHa, massKg }: { readonly value: number; readonly duration: number; readonly areaHa?: number; readonly massKg?: number }): Finding {

@@ -1,6 +1,5 @@
-import { logsKey } from '../../../shared/marks.ts';
 import { nearest } from '../../../shared/nearest.ts';
-import { InputError, UsageError, answerCsv, answerDocument, answerText, fleetQuestions, openFleet, openStore, questionsText, type FleetTables } from '../../index.ts';
+import { UsageError, answerCsv, answerDocument, answerText, fleetQuestions, openFleet, openStore, questionsText, type FleetTables } from '../../index.ts';
 import type { Command, Request, Terminal } from '../command.ts';
 import { storeOption, storeRoot } from '../store-option.ts';
 import { writeOut } from '../write-out.ts';
@@ -43,25 +42,13 @@ export const fleet: Command = {
 
 /** Tables of every kept day that is whole; damaged ones are named and left out. */
 async function tablesOf(request: Request, terminal: Terminal): Promise<FleetTables> {
-  const store = openStore(storeRoot(request, terminal));
-  const { cases, damaged } = await store.list();
-  const note = (text: string): void => void (request.flag('quiet') ? 0 : terminal.err(`${text}\n`));
-  for (const { folder, reason } of damaged) note(`left out: ${folder}: ${reason}`);
-  const measurements: string[] = [];
-  const findings: string[] = [];
-  const marks: { readonly case: string; readonly finding: string; readonly state: string }[] = [];
-  for (const { id, date, logs } of cases) {
-    try {
-      const tables = await store.tables(id);
-      marks.push(...(await store.marks.list(logsKey(logs))).map(({ finding, state }) => ({ case: id, finding, state })));
-      measurements.push(tables.measurements);
-      findings.push(tables.findings);
-    } catch (error) {
-      if (!(error instanceof InputError)) throw error;
-      note(`left out: ${date}: ${error.message}`);
-    }
-  }
-  return { measurements, findings, marks };
+  const { cases, damaged } = await openStore(storeRoot(request, terminal)).manyTables();
+  if (!request.flag('quiet')) for (const { folder, reason } of damaged) terminal.err(`left out: ${folder}: ${reason}\n`);
+  return {
+    measurements: cases.map(({ measurements }) => measurements),
+    findings: cases.map(({ findings }) => findings),
+    marks: cases.flatMap(({ id, marks }) => marks.map((mark) => ({ case: id, ...mark }))),
+  };
 }
 
 function valuesOf(text: string | undefined): Readonly<Record<string, string>> {

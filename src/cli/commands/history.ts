@@ -34,23 +34,16 @@ export const historyCommand: Command = {
 async function keptDays(request: Request, terminal: Terminal): Promise<{ readonly machine: string; readonly days: readonly SeasonDay[] }> {
   const root = storeRoot(request, terminal);
   const store = openStore(root);
-  const { cases, damaged } = await store.list();
+  const machine = machineOf(request.value('machine'), (await store.list()).cases, root);
   const note = (text: string): void => void (request.flag('quiet') ? 0 : terminal.err(`${text}\n`));
-  for (const { folder, reason } of damaged) note(`left out: ${folder}: ${reason}`);
-  const machine = machineOf(request.value('machine'), cases, root);
   const [from, to] = [dateOption(request, 'from'), dateOption(request, 'to')];
-  const own = cases.filter((listing) => listing.machine === machine && (from === undefined || listing.date >= from) && (to === undefined || listing.date <= to));
-  const undated = own.filter(({ date }) => date === 'undated');
-  if (undated.length > 0) note(`left out: ${undated.length} ${undated.length === 1 ? 'day' : 'days'} without a date, which have no place in a season.`);
-  const days: SeasonDay[] = [];
-  for (const { id, date } of own.filter((listing) => listing.date !== 'undated')) {
-    try {
-      days.push(seasonDay(await store.readings(id)));
-    } catch (error) {
-      if (!(error instanceof InputError)) throw error;
-      note(`left out: ${date}: ${error.message}`);
-    }
-  }
+  const isWithin = (date: string): boolean => (from === undefined || date >= from) && (to === undefined || date <= to);
+  const { cases, damaged } = await store.manyReadings((listing) => listing.machine === machine && (listing.date === 'undated' || isWithin(listing.date)));
+  for (const { folder, reason } of damaged) note(`left out: ${folder}: ${reason}`);
+  const dated = cases.filter(({ listing }) => listing.date !== 'undated');
+  const undated = cases.length - dated.length;
+  if (undated > 0) note(`left out: ${undated} ${undated === 1 ? 'day' : 'days'} without a date, which have no place in a season.`);
+  const days = dated.map(seasonDay);
   if (days.length === 0) throw new InputError('no-days', `No kept day of ${machine} is left to look at in ${root}.`, 'Keep days first, or widen --from and --to.');
   return { machine, days };
 }
