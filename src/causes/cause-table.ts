@@ -11,6 +11,13 @@ export interface CauseRule {
 const always = (): boolean => true;
 const sameSubject = (cause: Finding, follower: Finding): boolean => cause.subject === follower.subject;
 
+/** A factor that holds all day explains no change: the cause must have begun when the follower did, within half an hour. */
+const begunTogether = (cause: Finding, follower: Finding): boolean => sameSubject(cause, follower) && Math.abs(cause.span.start - follower.span.start) < 1800;
+
+/** A span set after the scale was zeroed also scales the weight of the tank itself: less span, a reading below zero when empty. */
+const emptiesBelowZero = (cause: Finding, follower: Finding): boolean =>
+  sameSubject(cause, follower) && cause.measure !== undefined && cause.measure.value < 1 && follower.measure === undefined;
+
 /** The two ratios are the same within both intervals and half a point (common practice, no source). */
 const sameRatio = (cause: Finding, follower: Finding): boolean => {
   if (cause.measure === undefined || follower.measure === undefined) return false;
@@ -31,13 +38,14 @@ export const causeTable: readonly CauseRule[] = [
   { cause: 'rate.mass-per-turn-drift', follower: 'rate.off-target', explains: sameSubject },
   { cause: 'rate.target-odd', follower: 'rate.off-target', explains: (cause, follower) => sameSubject(cause, follower) && sameRatio(cause, follower) },
   { cause: 'scale.span-off', follower: 'rate.off-target', explains: sameSubject },
-  { cause: 'scale.span-off', follower: 'rate.mass-per-turn-step', explains: sameSubject },
+  { cause: 'scale.span-off', follower: 'rate.mass-per-turn-step', explains: begunTogether },
+  { cause: 'scale.span-off', follower: 'scale.zero-moved', explains: emptiesBelowZero },
   { cause: 'scale.cell-lost', follower: 'rate.off-target', explains: sameSubject },
-  { cause: 'scale.cell-lost', follower: 'rate.mass-per-turn-step', explains: sameSubject },
+  { cause: 'scale.cell-lost', follower: 'rate.mass-per-turn-step', explains: begunTogether },
   { cause: 'scale.cell-lost', follower: 'tank.bridged', explains: sameSubject },
   { cause: 'tank.bridged', follower: 'rate.off-target', explains: sameSubject },
   { cause: 'tank.ran-out', follower: 'rate.off-target', explains: sameSubject },
-  { cause: 'tank.pressure-low', follower: 'rate.mass-per-turn-step', explains: sameSubject },
+  { cause: 'tank.pressure-low', follower: 'rate.mass-per-turn-step', explains: begunTogether },
   { cause: 'tank.meter-crossed', follower: 'rate.off-target', explains: always },
   { cause: 'tank.meter-crossed', follower: 'rate.mass-per-turn-step', explains: always },
   { cause: 'tank.meter-crossed', follower: 'tank.bridged', explains: always },

@@ -88,10 +88,8 @@ function isTippedLoad(move: ZeroMove, { ticketsAlone }: Bookkeeping, dayStart: n
 }
 
 /** A new seed lot begins at a fill, and so does a lid left open: a lasting change there is not the scale's. */
-function isAtFill({ before, after, time }: ShareChange, track: TankTrack, episodes: Episodes): boolean {
-  const from = before.blocks.at(-1)?.end ?? time;
-  const to = after.blocks[0]?.start ?? time;
-  return episodes.fills(track.tank.id).some((fill) => fill.start < to + 120 && fill.end > from - 120);
+function isAtFill({ within }: ShareChange, track: TankTrack, episodes: Episodes): boolean {
+  return episodes.fills(track.tank.id).some((fill) => fill.start < within.end + 120 && fill.end > within.start - 120);
 }
 
 function earliest(...times: readonly (number | undefined)[]): number | undefined {

@@ -1,9 +1,12 @@
+import type { Span } from '../../../shared/span.ts';
 import { massLine, type MassBlock, type MassLine } from './mass-line.ts';
 
 /** The moment from which the scale shows a smaller part of what the meter takes. */
 export interface ShareChange {
   /** s, between the last block before and the first after. */
   readonly time: number;
+  /** s; any moment in here tells the same: nothing was fed meanwhile. */
+  readonly within: Span;
   /** kg per turn after ÷ before, with its 95 % interval. */
   readonly ratio: number;
   readonly low: number;
@@ -47,7 +50,7 @@ export function shareChange(blocks: readonly MassBlock[], options: ShareOptions)
       best = c;
     }
   }
-  const change = best < 0 ? undefined : measured(blocks, best);
+  const change = best < 0 ? undefined : measured(blocks, best, withoutFeed(blocks, raw, best));
   const isLost = change !== undefined && change.ratio > options.least && change.ratio < options.most && change.high < 1;
   return isLost ? change : undefined;
 }
@@ -98,7 +101,15 @@ function isLasting(pairs: readonly Pair[], from: number, perTurn: number, noise:
   });
 }
 
-function measured(blocks: readonly MassBlock[], last: number): ShareChange | undefined {
+/** From the last block that was fed up to the place `at` to the first that is fed after it. */
+function withoutFeed(blocks: readonly MassBlock[], pairs: readonly Pair[], at: number): Span {
+  const isFed = ({ turns }: Pair): boolean => turns > 0;
+  const before = pairs.slice(0, at).findLastIndex(isFed);
+  const after = pairs.findIndex((pair, c) => c > at && isFed(pair));
+  return { start: (blocks[before + 1] ?? blocks[0])?.start ?? 0, end: (blocks[after] ?? blocks.at(-1))?.end ?? 0 };
+}
+
+function measured(blocks: readonly MassBlock[], last: number, within: Span): ShareChange | undefined {
   const before = massLine(blocks.slice(0, last + 1));
   const after = massLine(blocks.slice(last + 1));
   const from = blocks[last];
@@ -106,5 +117,5 @@ function measured(blocks: readonly MassBlock[], last: number): ShareChange | und
   if (before === undefined || after === undefined || from === undefined || to === undefined) return undefined;
   const ratio = after.perTurn / before.perTurn;
   const half = 1.96 * ratio * Math.hypot(before.uncertainty / before.perTurn, after.uncertainty / after.perTurn);
-  return { time: (from.start + from.end + to.start + to.end) / 4, ratio, low: ratio - half, high: ratio + half, before, after };
+  return { within, time: (from.start + from.end + to.start + to.end) / 4, ratio, low: ratio - half, high: ratio + half, before, after };
 }
