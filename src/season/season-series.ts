@@ -48,7 +48,7 @@ export interface SeriesPoint {
 export function seasonSeries(days: readonly SeasonDay[]): readonly SeasonSeries[] {
   const constant = days.findLast((day) => enteredConstant(day) !== undefined);
   const last = constant === undefined ? undefined : enteredConstant(constant);
-  const series = new Map<string, { readonly head: Omit<SeasonSeries, 'points'>; readonly points: SeriesPoint[] }>();
+  const series = new Map<string, { readonly head: Omit<SeasonSeries, 'points'>; readonly notes: string[]; readonly points: SeriesPoint[] }>();
   let hectares = 0;
   for (const day of days) {
     const { listing, summary, measurements } = day.readings;
@@ -57,13 +57,14 @@ export function seasonSeries(days: readonly SeasonDay[]): readonly SeasonSeries[
       if (!isFollowed(measurement) || !Number.isFinite(measurement.value) || !(uncertaintyOf(measurement) >= 0)) continue;
       const { factor, condition, note } = comparable(measurement, day, last);
       const key = [measurement.name, measurement.subject, condition].join('\n');
-      const found = series.get(key) ?? { head: { name: measurement.name, subject: measurement.subject, condition, unit: measurement.unit, ...(note === undefined ? {} : { note }) }, points: [] };
+      const found = series.get(key) ?? { head: { name: measurement.name, subject: measurement.subject, condition, unit: measurement.unit }, notes: [], points: [] };
+      if (note !== undefined) found.notes.push(note);
       found.points.push({ listing, value: measurement.value * factor, low: measurement.low * factor, high: measurement.high * factor, n: measurement.n, hectares: hectares + area / 2 });
       series.set(key, found);
     }
     hectares += area;
   }
-  return [...series.values()].map(({ head, points }) => ({ ...head, points }));
+  return [...series.values()].map(({ head, notes: [note], points }) => ({ ...head, ...(note === undefined ? {} : { note }), points }));
 }
 
 interface Comparable {
@@ -78,7 +79,7 @@ function comparable(measurement: Measurement, day: SeasonDay, lastConstant: numb
   const entered = enteredConstant(day);
   if (entered === undefined || lastConstant === undefined) return { factor: 1, condition: lastConstant === undefined ? '' : 'no wheel constant entered' };
   /* The wheel's way is pulses over the entered constant: what it would have been with the constant of the last day. */
-  return { factor: entered / lastConstant, condition: '', note: 'as if the last wheel constant had been entered on every day' };
+  return { factor: entered / lastConstant, condition: '', ...(entered === lastConstant ? {} : { note: 'as if the last wheel constant had been entered on every day' }) };
 }
 
 /** pulses/m as entered: by the setup, or by the day's two measurements, of which one holds it. */

@@ -25,6 +25,8 @@ describe('quiet seasons', () => {
     const found = season({ seed: 2, entered: (day) => (day < 15 ? 18.8 : 20) });
     expect(named(found, 'wheel.ratio').status).toBe('steady');
     expect(named(found, 'wheel.ratio').model?.last.value).toBeCloseTo(0.995, 3);
+    expect(named(found, 'wheel.ratio').series.note).toContain('last wheel constant');
+    expect(named(season({ seed: 2 }), 'wheel.ratio').series.note).toBeUndefined();
     expect(found.settings.map(({ listing, changes }) => [listing.date, changes])).toEqual([[listingOf(15).date, [{ name: 'wheel constant', before: '18.80 pulses/m', after: '20.00 pulses/m' }]]]);
   });
 
