@@ -69,7 +69,7 @@ FROM ends WHERE abs(last_days / first_days - 1) > $moved ORDER BY abs(last_days 
   {
     id: 'blocked-runs',
     title: 'Which run is blocked most often?',
-    note: 'Runs and towers; days on which it happened, then hours.',
+    note: 'Runs and towers; days on which it happened, then hours. sowtrace check on a day prints the deciding check and the cautions.',
     parameters: PERIOD,
     sql: `
 SELECT machine, subject, count(DISTINCT "case") AS days, count(*) AS times, sum(duration) / 3600.0 AS hours, sum(area_ha) AS hectares
@@ -79,7 +79,7 @@ GROUP BY machine, subject ORDER BY days DESC, hours DESC, machine, subject`,
   {
     id: 'open-actions',
     title: 'Which kept days have something to put right that nobody marked as done?',
-    note: 'Findings to act on without a mark "fixed" or "rejected".',
+    note: 'Findings to act on without a mark "fixed" or "rejected". Before anyone goes to a machine: sowtrace check on the day prints the deciding check and the cautions; the operator’s manual, local rules and trained service people come first.',
     parameters: PERIOD,
     sql: `
 SELECT machine, "date", "case", code, subject, title, area_ha AS hectares, mass_kg

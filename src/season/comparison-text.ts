@@ -3,6 +3,7 @@ import { intervalWords } from '../../shared/measure-words.ts';
 import { counted } from '../../shared/verdict.ts';
 import { renderText, type UnitSystem } from '../../shared/text.ts';
 import { paragraph } from '../handover/paragraph.ts';
+import { cautionText } from './cautions.ts';
 import type { ComparedDay, ComparedMeasurement, Comparison } from './comparison.ts';
 import { readingOf } from './history-text.ts';
 import { changeLine } from './settings-words.ts';
@@ -19,6 +20,7 @@ export function comparisonText(comparison: Comparison, units: UnitSystem): strin
     wrapped(say(verdictOf(comparison, units)), 0),
     settings.length === 0 ? '' : ['Entered differently', ...settings.map((change) => wrapped(say(changeLine(change)), 3))].join('\n'),
     findingsText(comparison, units),
+    cautionText([...comparison.findings.fresh.map(({ finding }) => finding), ...comparison.findings.stayed.map((pair) => pair.after)].flatMap(({ cautions }) => cautions).map(say)),
     measuredText(rows, units, say),
     dayText(rows, units),
     onlyText(comparison),

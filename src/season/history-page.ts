@@ -1,5 +1,6 @@
 import { renderText, type UnitSystem } from '../../shared/text.ts';
 import { html } from '../handover/papers/markup.ts';
+import { CAUTION_TITLE, distinct } from './cautions.ts';
 import { seriesChart } from './history-chart.ts';
 import { byStatus, headline, methodSentence, readingOf, shortened, verdictOf } from './history-text.ts';
 import { seriesSentences } from './history-words.ts';
@@ -28,6 +29,7 @@ ${seriesSentences(entry, units).map((sentence) => html`<p>${say(sentence)}</p>`)
 `);
   const settings = history.settings.flatMap(({ listing, changes }) => changes.map((change) => html`<tr><td>${listing.date}</td><td>${say(changeLine(change))}</td></tr>`));
   const recurring = history.recurring.map(({ code, subject, severity, dates }) => html`<tr><td>${severity}</td><td>${code} ${subject}</td><td>${dates.length} of ${history.days.length}</td><td>${shortened(dates)}</td></tr>`);
+  const cautions = distinct(history.recurring.flatMap((entry) => entry.cautions)).map(say);
   return `<!doctype html>\n${html`<html lang="en"><head><meta charset="utf-8"/><meta name="viewport" content="width=device-width, initial-scale=1"/>
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"/>
 <title>${history.machine}: season</title><style>${{ markup: STYLE }}</style></head><body>
@@ -36,6 +38,7 @@ ${seriesSentences(entry, units).map((sentence) => html`<p>${say(sentence)}</p>`)
 <div class="series">${series}</div>
 ${settings.length > 0 && html`<h2>Entered anew (no drift of the machine); dashed in the charts</h2><table>${settings}</table>`}
 ${recurring.length > 0 && html`<h2>Came back</h2><table><tr><th>Severity</th><th>Finding</th><th>Days</th><th>Dates</th></tr>${recurring}</table>`}
+${cautions.length > 0 && html`<h2>${CAUTION_TITLE}</h2><ul>${cautions.map((caution) => html`<li>${caution}</li>`)}</ul>`}
 <p class="method">${methodSentence(history)} Bars are each day’s 95 % interval; the shaded band is where a single day usually lies now (3 standard deviations).</p>
 </body></html>`.markup}\n`;
 }

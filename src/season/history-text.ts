@@ -1,5 +1,6 @@
 import { formatNumber, renderText, type Reading, type UnitSystem } from '../../shared/text.ts';
 import { paragraph } from '../handover/paragraph.ts';
+import { cautionText } from './cautions.ts';
 import { FALSE_ALARM_LEVEL, type History, type SeriesHistory } from './history.ts';
 import { seriesSentences } from './history-words.ts';
 import { changeLine } from './settings-words.ts';
@@ -19,6 +20,7 @@ export function historyText(history: History, units: UnitSystem): string {
     ...sorted.map((entry) => [`${MARKS[entry.status]} ${say(titleOf(entry.series.name, entry.series.subject, entry.series.condition))}`, ...seriesSentences(entry, units).map((sentence) => wrapped(say(sentence), 3))].join('\n')),
     settingsText(history, say),
     recurringText(history),
+    cautionText(history.recurring.flatMap(({ cautions }) => cautions)),
     wrapped(methodSentence(history), 0),
   ];
   return `${parts.filter((part) => part !== '').join('\n\n')}\n`;

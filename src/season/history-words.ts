@@ -1,4 +1,5 @@
 import type { UnitSystem } from '../../shared/text.ts';
+import { formatWheelConstant } from '../../shared/wheel-constant.ts';
 import type { SeriesHistory } from './history.ts';
 import { FEWEST_DAYS } from './season-model.ts';
 import type { SeriesPoint } from './season-series.ts';
@@ -27,6 +28,7 @@ export function seriesSentences({ series, status, model, per, drift, limits, mat
   for (const day of model.oddDays) sentences.push(`${dateAt(day.index)} is out of line by ${change(day.difference)}.`);
   if (model.isAmbiguous && status !== 'steady') sentences.push(drift === undefined ? 'A drift would explain it about as well as a step.' : 'A step would explain it about as well as a drift.');
   if (status === 'moved-little') sentences.push(`Less than ${numberWords(matters, unit, system, matters)}, so nothing to act on yet.`);
+  if (status === 'moved' && series.constant !== undefined) sentences.push(`With ${series.constant.entered} entered, ${formatWheelConstant(series.constant.pulsesPerMetre * model.last.value, series.constant)} fits now; settle it over a measured distance before it is entered.`);
   if (limits !== undefined && Number.isFinite(limits.low)) sentences.push(`A single day usually lies between ${numberWords(limits.low, unit, system, limits.high - limits.low)} and ${numberWords(limits.high, unit, system, limits.high - limits.low)} now.`);
   if (note !== undefined) sentences.push(`Told ${note}.`);
   return sentences;

@@ -44,6 +44,8 @@ export interface Recurring {
   readonly subject: string;
   readonly severity: Severity;
   readonly dates: readonly string[];
+  /** Before anyone goes to the machine for it. */
+  readonly cautions: readonly string[];
 }
 
 /** All series of one machine together raise a false alarm in at most this share of seasons in which nothing moves. */
@@ -123,19 +125,20 @@ function judged(series: SeasonSeries, model: SeasonModel, per: '100 ha' | 'day',
 const RANK: Readonly<Record<Severity, number>> = { info: 0, watch: 1, action: 2 };
 
 function recurring(days: readonly SeasonDay[]): readonly Recurring[] {
-  const found = new Map<string, { readonly code: FindingCode; readonly subject: string; severity: Severity; readonly dates: Set<string> }>();
+  const found = new Map<string, { readonly code: FindingCode; readonly subject: string; severity: Severity; readonly dates: Set<string>; readonly cautions: Set<string> }>();
   for (const { readings } of days) {
-    for (const { code, subject, severity } of readings.findings) {
+    for (const { code, subject, severity, cautions } of readings.findings) {
       if (severity === 'info') continue;
       const key = `${code} ${subject}`;
-      const entry = found.get(key) ?? { code, subject, severity, dates: new Set<string>() };
+      const entry = found.get(key) ?? { code, subject, severity, dates: new Set<string>(), cautions: new Set<string>() };
       entry.dates.add(readings.listing.date);
+      for (const caution of cautions) entry.cautions.add(caution);
       if (RANK[severity] > RANK[entry.severity]) entry.severity = severity;
       found.set(key, entry);
     }
   }
   return [...found.values()]
     .filter(({ dates }) => dates.size > 1)
-    .map((entry) => ({ ...entry, dates: [...entry.dates] }))
+    .map((entry) => ({ ...entry, dates: [...entry.dates], cautions: [...entry.cautions] }))
     .sort((a, b) => b.dates.length - a.dates.length || RANK[b.severity] - RANK[a.severity] || a.code.localeCompare(b.code) || a.subject.localeCompare(b.subject));
 }

@@ -1,6 +1,6 @@
 import type { CaseListing, CaseReadings } from '../../shared/case.ts';
 import type { Measurement } from '../../shared/finding.ts';
-import type { Setup } from '../../shared/setup.ts';
+import type { Setup, WheelConstant } from '../../shared/setup.ts';
 import { parseSetup } from '../../shared/setup-file.ts';
 import { conditionOf } from './conditions.ts';
 import { isFollowed, uncertaintyOf } from './measures.ts';
@@ -31,6 +31,8 @@ export interface SeasonSeries {
   readonly unit: string;
   /** How the numbers were made comparable, when they had to be. */
   readonly note?: string;
+  /** Of the wheel: the constant entered last, which the values go by. */
+  readonly constant?: WheelConstant;
   readonly points: readonly SeriesPoint[];
 }
 
@@ -48,6 +50,7 @@ export interface SeriesPoint {
 export function seasonSeries(days: readonly SeasonDay[]): readonly SeasonSeries[] {
   const constant = days.findLast((day) => enteredConstant(day) !== undefined);
   const last = constant === undefined ? undefined : enteredConstant(constant);
+  const entered = constant?.setup?.machine.wheel?.constant;
   const series = new Map<string, { readonly head: Omit<SeasonSeries, 'points'>; readonly notes: string[]; readonly points: SeriesPoint[] }>();
   let hectares = 0;
   for (const day of days) {
@@ -64,7 +67,9 @@ export function seasonSeries(days: readonly SeasonDay[]): readonly SeasonSeries[
     }
     hectares += area;
   }
-  return [...series.values()].map(({ head, notes: [note], points }) => ({ ...head, ...(note === undefined ? {} : { note }), points }));
+  return [...series.values()].map(({ head, notes: [note], points }) => ({
+    ...head, ...(note === undefined ? {} : { note }), ...(head.name === 'wheel.ratio' && head.condition === '' && entered !== undefined ? { constant: entered } : {}), points,
+  }));
 }
 
 interface Comparable {

@@ -94,7 +94,7 @@ describe('did the new wheel constant work?', () => {
 
 describe('findings', () => {
   const finding = (code: 'run.blocked' | 'fan.below-floor' | 'speed.slip', subject: string) => ({
-    id: code, code, subject, severity: 'action' as const, verdict: 'proved' as const, title: `${subject} from ‹clock|3600|›`, span: { start: 0, end: 1 }, episodes: [], explanation: '', excludes: [], decidingCheck: '', cautions: [], channels: [],
+    id: code, code, subject, severity: 'action' as const, verdict: 'proved' as const, title: `${subject} from ‹clock|3600|›`, span: { start: 0, end: 1 }, episodes: [], explanation: '', excludes: [], decidingCheck: '', cautions: [`Caution for ${subject}.`], channels: [],
   });
 
   test('gone, new and still there; silence where nobody looked is not gone', () => {
@@ -104,6 +104,10 @@ describe('findings', () => {
     expect(comparison.findings.stayed.map(({ after: { subject } }) => subject)).toEqual(['run.5']);
     const text = comparisonText(comparison, 'metric');
     expect(text).toContain('Not seen again, but not looked for either');
+    /* Cautions for what is there now, not for what went. */
+    expect(text).toContain('Caution for run.5.');
+    expect(text).toContain('Caution for wheel.');
+    expect(text).not.toContain('Caution for run.4.');
     /* Each day's clock times are in its own zone. */
     expect(text).toContain('run.4 from 01:00:00');
     expect(text).toContain('wheel from 19:00:00');

@@ -85,6 +85,7 @@ describe('a season with a slow wheel drift of 1 % in total and one scale step', 
     expect(text).toMatch(/Drifts: −1\.\d+ % \(.*\) from 2031-04-20 to 2031-05-29/);
     expect(text).toMatch(/Stepped by −[12]\.\d+ %/);
     expect(text).toContain('wheel constant: 18.80 pulses/m → 20.00 pulses/m');
+    expect(text).toMatch(/With 20\.00 pulses\/m entered, 19\.7\d pulses\/m fits now/);
     expect(text).not.toMatch(/undefined|NaN|‹|›/);
     expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThanOrEqual(100);
   });
@@ -92,5 +93,6 @@ describe('a season with a slow wheel drift of 1 % in total and one scale step', 
 
 test('findings that come back are counted by day', () => {
   const found = season({ seed: 1, findings: (day) => (day % 10 === 0 ? [{ code: 'run.blocked', subject: 'run.47', severity: 'action' }] : day === 3 ? [{ code: 'tank.ran-out', subject: 'tank.1', severity: 'watch' }] : []) });
-  expect(found.recurring).toEqual([{ code: 'run.blocked', subject: 'run.47', severity: 'action', dates: [0, 10, 20, 30].map((day) => listingOf(day).date) }]);
+  expect(found.recurring).toEqual([{ code: 'run.blocked', subject: 'run.47', severity: 'action', dates: [0, 10, 20, 30].map((day) => listingOf(day).date), cautions: ['Stop the fan first.'] }]);
+  expect(historyText(found, 'metric')).toContain('Before anyone goes to the machine\n - Stop the fan first.');
 });

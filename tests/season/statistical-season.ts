@@ -83,5 +83,5 @@ function setupOf(entered: number, product: string): Setup {
 
 const fullFinding = (finding: Pick<Finding, 'code' | 'subject' | 'severity'>): Omit<Finding, 'evidence'> => ({
   ...finding, id: `${finding.code}-${finding.subject}`, verdict: 'proved', title: `${finding.code} ${finding.subject}`, span: { start: 0, end: 60 }, episodes: [{ start: 0, end: 60 }],
-  explanation: '', excludes: [], decidingCheck: '', cautions: [], channels: [],
+  explanation: '', excludes: [], decidingCheck: '', cautions: ['Stop the fan first.'], channels: [],
 });
