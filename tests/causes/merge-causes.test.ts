@@ -8,6 +8,10 @@ const finding = (code: FindingCode, subject: string, ratio: number, change: Part
   measure: { value: ratio, low: ratio - 0.004, high: ratio + 0.004, unit: 'ratio' }, explanation: 'because', excludes: [], decidingCheck: 'look', cautions: [`caution of ${code}`], channels: [code],
   evidence: [{ kind: 'table', title: code, columns: [], rows: [] }], ...change,
 });
+function withoutSize(code: FindingCode, subject: string): Finding {
+  const { measure: _measure, ...rest } = finding(code, subject, 1);
+  return rest;
+}
 const codes = (findings: readonly Finding[]): string[] => findings.map((one) => `${one.code} ${one.subject}`);
 
 describe('two findings stay two', () => {
@@ -16,6 +20,9 @@ describe('two findings stay two', () => {
     ['a rate error before the wheel changed', finding('speed.calibration-shift', 'wheel', 1.064, { span: { start: 200, end: 300 } }), finding('rate.off-target', 'tank.1', 1.064)],
     ['a lot change in another tank', finding('rate.mass-per-turn-step', 'tank.2', 0.92), finding('rate.off-target', 'tank.1', 0.92)],
     ['a remark does not swallow something to do', finding('speed.calibration-off', 'wheel', 1.064, { severity: 'info' }), finding('rate.off-target', 'tank.1', 1.064)],
+    ['a new kg per turn on a day whose scale was off from the start', finding('scale.span-off', 'tank.1', 0.95, { span: { start: 0, end: 20_000 } }), finding('rate.mass-per-turn-step', 'tank.1', 0.89, { span: { start: 12_000, end: 20_000 } })],
+    ['a scale that shows too much does not read below zero', finding('scale.span-off', 'tank.1', 1.05), withoutSize('scale.zero-moved', 'tank.1')],
+    ['a zero that jumped by a measured weight', finding('scale.span-off', 'tank.1', 0.95), finding('scale.zero-moved', 'tank.1', 300)],
     ['a blocked run on a day with a wrong wheel', finding('speed.calibration-off', 'wheel', 1.064), finding('run.blocked', 'run.3', 0)],
   ])('%s', (_, first, second) => {
     expect(mergeCauses([first, second])).toEqual([first, second]);
@@ -31,6 +38,10 @@ describe('what follows is named under its cause', () => {
     expect(merged[0]?.cautions).toHaveLength(2);
     expect(merged[0]?.evidence).toHaveLength(2);
     expect(merged[0]?.channels).toEqual(['speed.calibration-off', 'rate.off-target']);
+  });
+
+  test('a tank that reads below zero when empty because the span was set too low after zeroing', () => {
+    expect(codes(mergeCauses([finding('scale.span-off', 'tank.1', 0.95), withoutSize('scale.zero-moved', 'tank.1')]))).toEqual(['scale.span-off tank.1']);
   });
 
   test('a chain ends at its first cause', () => {

@@ -9,6 +9,7 @@ import { printClean } from './clean.ts';
 import { printCoverage } from './coverage.ts';
 import { printLatency } from './latency.ts';
 import { scoreDay, type DayScore } from './score-day.ts';
+import { unseenDay } from './unseen.ts';
 import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
@@ -17,6 +18,7 @@ import path from 'node:path';
  * npm run score [-- ID…] [--seeds N] [--form memory|csv|candump]: every scenario against its truth, as a table.
  * npm run score -- --coverage [--seeds 200]: do intervals hold what they promise.
  * npm run score -- --clean 50: findings on days with nothing wrong.
+ * npm run score -- --unseen 50 [--from 1]: days with one to three faults drawn at random, each number another day.
  * npm run score -- --latency [--seeds 400]: how soon a loss on one run is seen.
  */
 
@@ -28,6 +30,7 @@ const option = (name: string, otherwise: string): string => {
 if (words.includes('--latency')) process.exit(printLatency(Number(option('seeds', '400'))) ? 0 : 1);
 if (words.includes('--clean')) process.exit((await printClean(Number(option('clean', '50')), async (plan, seed) => (await analysisOf(buildWorld(plan, seed), 'memory')).findings)) ? 0 : 1);
 if (words.includes('--coverage')) process.exit(printCoverage(Number(option('seeds', '200'))) ? 0 : 1);
+if (words.includes('--unseen')) process.exit((await printUnseen(Number(option('from', '1')), Number(option('unseen', '50')))) ? 0 : 1);
 const wanted = words.filter((word, index) => !word.startsWith('--') && !(words[index - 1] ?? '').startsWith('--'));
 const seeds = Number(option('seeds', '5'));
 const forms = option('form', 'csv,candump').split(',');
@@ -46,6 +49,21 @@ async function analysisOf(world: World, form: string): Promise<ReturnType<typeof
   } finally {
     await rm(folder, { recursive: true, force: true });
   }
+}
+
+async function printUnseen(from: number, days: number): Promise<boolean> {
+  let right = 0;
+  for (let seed = from; seed < from + days; seed++) {
+    const plan = unseenDay(seed);
+    const world = buildWorld(plan, seed);
+    const row: Row = { id: plan.id, form: 'memory', found: 0, of: 0, passed: 0, worst: [], falseFindings: 0, trapped: 0, infos: 0, seconds: 0 };
+    count(row, scoreDay(await analysisOf(world, 'memory'), world.truth), seed);
+    right += row.passed;
+    console.log(`${row.passed === 1 ? 'ok ' : 'NO '} ${plan.id.padEnd(6)} ${plan.title}`);
+    for (const line of row.worst) console.log(`      ${line}`);
+  }
+  console.log(`${right} of ${days} drawn days right`);
+  return right === days;
 }
 
 interface Row { id: string; form: string; found: number; of: number; passed: number; worst: string[]; falseFindings: number; trapped: number; infos: number; seconds: number }

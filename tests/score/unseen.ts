@@ -67,7 +67,7 @@ export const recipes: readonly Recipe[] = [
   } },
   { domain: 'fan', draw: (random) => {
     const at = whileSeeding(random);
-    return { words: 'fan hunts', faults: [{ kind: 'fan-hunting', fan: 1, amplitude: random.between(200, 400), period: random.between(4, 15), from: clock(at) }], expected: [{ codes: ['fan.unsteady'], subject: 'fan.1', start: near(at, 300), severityAtLeast: 'watch' }], may: [{ code: 'fan\\.below-floor' }] };
+    return { words: 'fan hunts', faults: [{ kind: 'fan-hunting', fan: 1, amplitude: random.between(200, 400), period: random.between(2.5, 9.5), from: clock(at) }], expected: [{ codes: ['fan.unsteady'], subject: 'fan.1', start: near(at, 300), severityAtLeast: 'watch' }], may: [{ code: 'fan\\.below-floor' }] };
   } },
   { domain: 'scale', draw: (random) => {
     const kg = eitherSide(random, 120, 500);

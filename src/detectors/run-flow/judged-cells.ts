@@ -27,12 +27,14 @@ const BLOCK = 900;
 /** The drill or a tower below half of its usual flow is not the place to compare runs (tank run dry, hand-over, plug). */
 const COLLAPSED = 0.5;
 const PAD = 10;
+/** One tower open at a slanting headland is not the drill. */
+const ENOUGH_TOWERS = 3;
 
 export function judgedCells(log: FlowLog): JudgedCells {
   const settling = log.towers.map((tower) => settlingTime(log, tower));
   const means = log.towers.map((tower, t) => towerMeans(log, tower, settling[t] as number));
-  const drill = drillLevel(means, log.cells);
-  const collapsed = belowUsual(drill, log);
+  const drill = drillLevel(means, log.cells, 1);
+  const collapsed = belowUsual(drillLevel(means, log.cells, Math.min(ENOUGH_TOWERS, means.length)), log);
   const disturbed = widened(collapsed, Math.ceil(PAD / log.step));
   const towers = log.towers.map((tower, t): JudgedTower => {
     const mean = means[t] as Float64Array;
@@ -79,14 +81,14 @@ function towerMeans(log: FlowLog, tower: FlowTower, settling: number): Float64Ar
   return mean;
 }
 
-/** Median over the towers that flow: what common changes of speed, rate and dust do to all. */
-function drillLevel(means: readonly Float64Array[], cells: number): Float64Array {
+/** Median over the towers that flow: what common changes of speed, rate and dust do to all. NaN where fewer than `least` do. */
+function drillLevel(means: readonly Float64Array[], cells: number, least: number): Float64Array {
   const level = new Float64Array(cells).fill(Number.NaN);
   const values = new Float64Array(means.length);
   for (let k = 0; k < cells; k++) {
     let n = 0;
     for (const mean of means) if (!Number.isNaN(mean[k] as number)) values[n++] = mean[k] as number;
-    if (n > 0) level[k] = medianInPlace(values, n);
+    if (n >= least) level[k] = medianInPlace(values, n);
   }
   return level;
 }

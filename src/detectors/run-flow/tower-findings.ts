@@ -1,6 +1,7 @@
 import type { FindingDraft } from '../detector.ts';
 import { formatNumber, quantity } from '../../../shared/text.ts';
 import { cautions } from '../cautions.ts';
+import { calmSeconds } from './collapse.ts';
 import { flowRatio } from './dead-time.ts';
 import { fieldCost } from './cost.ts';
 import { answersToOther, fellAtOnce } from './crossed-sections.ts';
@@ -27,13 +28,18 @@ export function towerFindings(story: Story): readonly FindingDraft[] {
 export function isTowerFault(story: Story, tower: number, episode: FlowEpisode): boolean {
   const { thresholds: limits, log, judged } = story;
   if (answersToOther(story, tower, episode) || (log.towers[tower]?.section !== undefined && fellAtOnce(story, tower, episode))) return false;
-  const from = Math.max(0, Math.floor((episode.start - 60) / log.step));
-  const to = Math.min(log.cells, Math.ceil((episode.end + 60) / log.step));
-  const atCollapse = judged.collapsed.subarray(from, to).includes(1);
-  if (episode.ratio.value < limits.blocked) return episode.judgedSeconds >= (knowsCommands(story) ? (atCollapse ? 60 : limits.shortestTowerBlocked) : limits.shortestUncommanded);
-  if (atCollapse || episode.judgedSeconds < limits.shortestTowerLow || episode.ratio.high > 1 - limits.leastTowerLoss) return false;
-  /* Slow air feeds far towers less: the fan is the cause and named by its own check. */
-  return (fanShare(story, episode)?.share ?? 1) >= limits.slowFan || episode.ratio.value < 0.5;
+  const calm = calmSeconds(judged.collapsed, episode, log.step);
+  if (episode.ratio.value < limits.blocked) return episode.judgedSeconds >= (knowsCommands(story) ? (calm < limits.shortestTowerBlocked ? 60 : limits.shortestTowerBlocked) : limits.shortestUncommanded);
+  if (Math.min(calm, episode.judgedSeconds) < limits.shortestTowerLow || episode.ratio.high > 1 - limits.leastTowerLoss) return false;
+  return episode.ratio.value < 0.5 || !isSlowAir(story, episode);
+}
+
+/** Slow air feeds far towers less: the fan is the cause and named by its own check, unless it had been as slow for long while the tower flowed. */
+function isSlowAir(story: Story, { start, end }: FlowEpisode): boolean {
+  const { slowFan } = story.thresholds;
+  const during = fanShare(story, { start, end })?.share ?? 1;
+  const before = fanShare(story, { start: Math.max(0, start - 900), end: Math.max(0, start - 120) })?.share ?? 1;
+  return during < slowFan && before > during + 0.03;
 }
 
 /** Whether any section's commands are logged: without them a section switched off looks like a plugged tower. */

@@ -1,4 +1,5 @@
 import type { Span } from '../../../shared/span.ts';
+import { calmSeconds } from '../run-flow/collapse.ts';
 import { framingSections, fellAtOnce } from '../run-flow/crossed-sections.ts';
 import type { DrillView } from '../run-flow/run-cases.ts';
 import { flowEpisodes } from '../run-flow/run-episodes.ts';
@@ -21,7 +22,7 @@ export function shutSections(view: DrillView, options: SectionTimingOptions): re
   return sections.flatMap((section): ShutSection[] => {
     const own = log.towers.flatMap((tower, t) => (tower.section === section ? [t] : []));
     const dead = own.map((t) => (towers[t]?.episodes ?? []).filter((episode) =>
-      fellAtOnce(view, t, episode) && framingSections(view, t, episode).length === 0 && !besideCollapse(judged.collapsed, episode, log.step)));
+      fellAtOnce(view, t, episode) && framingSections(view, t, episode).length === 0 && calmSeconds(judged.collapsed, episode, log.step) >= options.shortestStuck));
     const together = (dead[0] ?? []).filter((episode) => dead.every((list) => list.some((other) => other.start < episode.end && other.end > episode.start)));
     const judgedSeconds = together.reduce((sum, episode) => sum + episode.judgedSeconds, 0);
     if (judgedSeconds < options.shortestStuck) return [];
@@ -29,10 +30,6 @@ export function shutSections(view: DrillView, options: SectionTimingOptions): re
     const fell = together.some(({ from }) => cells !== undefined && from > 2 && (cells[from - 3] as number) === (cells[from] as number) - 3);
     return [{ section, towers: own, spans: together.map(({ start, end }) => ({ start, end })), judgedSeconds, fell }];
   });
-}
-
-function besideCollapse(collapsed: Uint8Array, { start, end }: Span, step: number): boolean {
-  return collapsed.subarray(Math.max(0, Math.floor((start - 60) / step)), Math.ceil((end + 60) / step)).includes(1);
 }
 
 /** A section that seeded on while commanded off, others being on. */
