@@ -36,12 +36,18 @@ function rootOf(finding: Finding, causeOf: ReadonlyMap<Finding, Finding>): Findi
   return root;
 }
 
+/** What a follower costs, unless its kilograms are the cause's own. */
+function costBeyond(cause: Finding, { consequence }: Finding): string {
+  const isTold = cause.consequence?.massKg !== undefined && consequence?.massKg !== undefined;
+  return consequence === undefined || isTold ? '' : ` ${consequence.text}`;
+}
+
 function withFollowers(cause: Finding, followers: readonly Finding[]): Finding {
   const severity = followers.reduce<Severity>((worst, follower) => (RANK[follower.severity] > RANK[worst] ? follower.severity : worst), cause.severity);
   return {
     ...cause,
     severity,
-    consequences: [...(cause.consequences ?? []), ...followers.map((follower) => `${follower.title}.${follower.consequence === undefined ? '' : ` ${follower.consequence.text}`}`)],
+    consequences: [...(cause.consequences ?? []), ...followers.map((follower) => `${follower.title}.${costBeyond(cause, follower)}`)],
     cautions: [...new Set([...cause.cautions, ...followers.flatMap((follower) => follower.cautions)])],
     channels: [...new Set([...cause.channels, ...followers.flatMap((follower) => follower.channels)])],
     evidence: [...cause.evidence, ...followers.flatMap((follower) => follower.evidence)],

@@ -16,7 +16,7 @@ export function letter(analysis: Analysis, reading: Reading, paint: Paint = (tex
   const say = (text: string): string => renderText(text, reading);
   const { findings } = analysis;
   const parts = [headline(analysis, reading), paint(paragraph(say(verdictSentence(findings, analysis.checks)), { width: WIDTH, indent: 0 }), 'strong')];
-  findings.forEach((finding, index) => parts.push(findingText(finding, index + 1, say, paint)));
+  findings.forEach((finding, index) => parts.push(findingText(finding, index + 1, saidBefore(findings, index), say, paint)));
   parts.push(cautionText(findings, say, paint));
   parts.push(dayText(analysis, reading));
   parts.push(measurementText(analysis.measurements, reading.units));
@@ -32,7 +32,13 @@ function headline(analysis: Analysis, reading: Reading): string {
   return `Sowtrace  ${files}  ${date}, ${hours} ${reading.zone}`;
 }
 
-function findingText(finding: Finding, number: number, say: (text: string) => string, paint: Paint): string {
+/** Number of the finding before the `index`th that says just the same, by what it says; once is enough in a letter. */
+const saidBefore = (findings: readonly Finding[], index: number) => (text: string | undefined): string | undefined => {
+  const first = text === undefined ? -1 : findings.slice(0, index).findIndex(({ cannotTell, decidingCheck }) => cannotTell === text || decidingCheck === text);
+  return first < 0 ? text : `As for ${first + 1}.`;
+};
+
+function findingText(finding: Finding, number: number, once: (text: string | undefined) => string | undefined, say: (text: string) => string, paint: Paint): string {
   const row = (label: string, text: string | undefined): string => (text === undefined || text === '' ? '' : paragraph(say(text), { width: WIDTH, indent: INDENT, label: `   ${label}` }));
   const when = `${quantity.clock(finding.span.start)} to ${quantity.clock(finding.span.end)}${finding.episodes.length > 1 ? `, ${finding.episodes.length} times` : ''}`;
   const { correction } = finding;
@@ -42,13 +48,25 @@ function findingText(finding: Finding, number: number, say: (text: string) => st
     row('Why', finding.explanation),
     row('Cost', finding.consequence?.text),
     ...(finding.consequences ?? []).map((text) => row('Follows', text)),
-    row('It is not', finding.excludes.join(' ')),
-    row('Cannot tell', finding.cannotTell),
-    row('Settle it', finding.decidingCheck),
+    row('Ruled out', ruledOut(finding.excludes)),
+    row('Cannot tell', once(finding.cannotTell)),
+    row('Settle it', once(finding.decidingCheck)),
     row('Set', correction === undefined ? undefined : `${correction.setting}: ${correction.old} → ${correction.new}`),
     paint(`   ${finding.code} ${finding.subject}`, 'faint'),
   ];
   return rows.filter((text) => text !== '').join('\n');
+}
+
+/** Other causes, in one line; the reasons stand in the JSON document, the viewer and the papers. */
+function ruledOut(excludes: readonly string[]): string {
+  const names = excludes.map((sentence) => {
+    const name = (/^(?:Not |Hardly |)([^:.;]*)/.exec(sentence)?.[1] ?? sentence).trim();
+    return sentence.startsWith('Hardly ') ? `most likely ${name}` : name;
+  });
+  const last = names.at(-1);
+  if (last === undefined) return '';
+  const list = names.length === 1 ? last : `${names.slice(0, -1).join('; ')}; and ${last}`;
+  return `${list.replace(/^./, (letter) => letter.toUpperCase())}.`;
 }
 
 const VERDICT_WORDS: Readonly<Record<Finding['verdict'], string>> = {
@@ -84,7 +102,10 @@ function productText(product: ProductSummary, say: (text: string) => string): st
 
 function measurementText(measurements: readonly Measurement[], units: UnitSystem): string {
   if (measurements.length === 0) return '';
-  const rows = measurements.map((entry) => {
+  /* A section of one tower is measured once. */
+  const alike = (a: Measurement, b: Measurement): boolean => a.name === b.name && a.value === b.value && a.low === b.low && a.high === b.high;
+  const shownOnce = measurements.filter((entry, i) => measurements.findIndex((other) => alike(other, entry)) === i);
+  const rows = shownOnce.map((entry) => {
     const unit = units === 'us' ? (US_UNITS[entry.unit] ?? entry.unit) : entry.unit;
     const shown = (value: number): number => (unit === entry.unit ? value : fromSi(toSi(value, entry.unit) ?? value, unit) ?? value);
     const digits = significantDecimals(shown(entry.high) - shown(entry.low));

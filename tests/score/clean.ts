@@ -37,7 +37,7 @@ export const harderDays: readonly DayPlan[] = [
 /** Which day the `k`th is, and its seed. */
 export function cleanDay(k: number): { readonly plan: DayPlan; readonly seed: number } {
   const others = [...harderDays, ...moreClean];
-  const plan = k % 5 === 0 ? c1 : k % 5 === 1 ? c4 : others[Math.floor((3 * k) / 5) % others.length];
+  const plan = k % 5 === 0 ? c1 : k % 5 === 1 ? c4 : others[(3 * Math.floor(k / 5) + (k % 5) - 2) % others.length];
   return { plan: plan ?? c1, seed: 101 + k };
 }
 

@@ -69,7 +69,7 @@ function judgeFan(context: FanCheck, fan: FanDay, name: string): string {
   const sustained = lowestSustained(fan, subtractSpans(fan.judged, wrong), options);
   if (sustained === undefined) return say('whyShort', { fan: name, time: quantity.duration(options.sustained) });
   measure(context, fan, sustained, low, wrong);
-  return say('whyFine', { fan: name, margin: formatNumber(sustained.speed / sustained.floor, 2), floor: quantity.rotation(sustained.floor) });
+  return say(sustained.speed < sustained.floor ? 'whyLow' : 'whyFine', { fan: name, margin: formatNumber(sustained.speed / sustained.floor, 2), floor: quantity.rotation(sustained.floor) });
 }
 
 /** What went with the longest of the stretches. */

@@ -80,6 +80,7 @@ export const fanMessages = {
 
   /* the check's own report */
   whyFine: '{fan} stayed at or above {margin} of its floor of {floor} while seeding.',
+  whyLow: '{fan} went down to {margin} of its floor of {floor} while seeding.',
   whyIdle: '{fan} carried nothing that was metered.',
   whyNoFloor: '{fan} has neither a floor in the setup (job.products: fan, fanFloor) nor a logged command.',
   whyShort: '{fan} seeded too shortly to say anything: less than {time} at a stretch.',

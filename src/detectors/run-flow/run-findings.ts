@@ -10,7 +10,7 @@ import { flagSentence, precursors } from './precursors.ts';
 import { rowPlaces } from './row-places.ts';
 import type { RunCase } from './run-cases.ts';
 import { medianOfPositive } from './typed-median.ts';
-import { percent, runSubject, towerChannels, wholeNumber, type Story } from './story.ts';
+import { NOTHING, percent, runSubject, towerChannels, wholeNumber, type Story } from './story.ts';
 
 interface Judgement {
   readonly code: FindingCode;
@@ -35,10 +35,11 @@ export function runFinding(story: Story, one: RunCase, cases: readonly RunCase[]
   const slots = {
     run: String(one.number), start: quantity.clock(span.start), end: quantity.clock(span.end), judged: quantity.duration(one.judgedSeconds),
     seen: wholeNumber(counts), due: wholeNumber(due), times: String(one.episodes.length), size: percent(Math.abs(1 - ratio.value)),
-    left: percent(ratio.value), low: percent(ratio.low), high: percent(ratio.high), tower: towerName(story, one.tower),
+    share: percent(ratio.value), low: percent(ratio.low), high: percent(ratio.high), tower: towerName(story, one.tower),
   };
+  const left = ratio.high < NOTHING ? say('leftNothing') : say('leftShare', slots);
   const explanation = [
-    say(one.kind === 'high' ? 'highWhy' : one.shape.kind === 'slow' ? 'slowWhy' : 'lowWhy', slots),
+    say(one.kind === 'high' ? 'highWhy' : one.shape.kind === 'slow' ? 'slowWhy' : 'lowWhy', { ...slots, left }),
     matesSentence(story, one),
     ...(judgement.code === 'run.sensor-dirty' && proof !== undefined ? [say('matesSplit', { other: String(proof.number) })] : []),
     ...(one.kind === 'blocked' && one.shape.kind === 'sudden' ? [say(one.shape.atOnce ? 'cameAtOnce' : 'cameOver')] : []),

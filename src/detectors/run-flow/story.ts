@@ -12,6 +12,9 @@ export interface Story extends DrillView {
 }
 
 /** 0.0153 → `1.5 %`. */
+/** A share that would show as 0 % with an interval from 0 % to 0 % says less than words. */
+export const NOTHING = 0.005;
+
 export const percent = (ratio: number, decimals = 0): string => `${formatNumber(100 * ratio, decimals)} %`;
 
 /** Counts for people: whole numbers, large ones in thousands separated. */

@@ -9,7 +9,7 @@ import { runsPicture, towerName, towerTrace, windowAround } from './evidence.ts'
 import { fanShare, precursors } from './precursors.ts';
 import { rowPlaces } from './row-places.ts';
 import type { FlowEpisode } from './run-episodes.ts';
-import { percent, towerChannels, type Story } from './story.ts';
+import { NOTHING, percent, towerChannels, type Story } from './story.ts';
 
 /** What is left of a tower's low stretches once short ones, the last minute of a tank and slow air are taken out. */
 export function towerFindings(story: Story): readonly FindingDraft[] {
@@ -58,7 +58,7 @@ function shared(story: Story, tower: number, episodes: readonly FlowEpisode[]) {
   const slots = {
     tower: towerName(story, tower), start: quantity.clock(span.start), end: quantity.clock(span.end), runs: String(live),
     judged: quantity.duration(episodes.reduce((sum, episode) => sum + episode.judgedSeconds, 0)),
-    left: percent(ratio.value), low: percent(ratio.low), high: percent(ratio.high), size: percent(1 - ratio.value),
+    left: ratio.high < NOTHING ? say('leftNothing') : say('towerShare', { share: percent(ratio.value), low: percent(ratio.low), high: percent(ratio.high) }), size: percent(1 - ratio.value),
     first: String(numbers[0] ?? 0), last: String(numbers.at(-1) ?? 0),
     length: quantity.length(cost.length, 0), area: cost.area === undefined ? quantity.length(cost.length, 0) : quantity.area(cost.area),
     mass: quantity.mass((cost.mass ?? 0) * (1 - ratio.value)),

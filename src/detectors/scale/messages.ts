@@ -51,4 +51,5 @@ export const messages = {
   cellCannotTickets: 'Whether a cell is dead, the span is set wrong by as much, or the tank binds on its mounts: the log has no reading of single cells.',
   cellCannotFrozen: 'Whether the cell, its cable or the junction box is at fault.',
   cellCheck: 'Parked level, stand on each corner of the tank in turn and watch the reading; swap the plug of the corner that does not answer.',
+  looked: 'The scales of {count} over the day; loads held against tickets: {loads}.',
 } as const;

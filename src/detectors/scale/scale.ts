@@ -31,10 +31,11 @@ export const scale = defineDetector({
   },
   defaults,
   detect: (context): DetectorOutcome => {
-    const notes = scaleStories(context).flatMap((story) => judge(story, context));
+    const stories = scaleStories(context);
+    const notes = stories.flatMap((story) => judge(story, context));
     const unbooked = context.setup.job.loads.length === 0 ? ['No weigh tickets are entered, so no scale’s span can be judged; zeros and cells were.'] : [];
     const why = [...unbooked, ...notes].join(' ');
-    return why === '' ? { status: 'ran' } : { status: 'ran', why };
+    return { status: 'ran', why: why === '' ? context.say('looked', { count: stories.length === 1 ? '1 tank' : `${stories.length} tanks`, loads: String(stories.reduce((sum, { books }) => sum + books.matched.length, 0)) }) : why };
   },
 });
 

@@ -47,7 +47,7 @@ function delayFinding(context: SectionTimingContext, view: DrillView, studies: r
   const metres = Math.abs(delay.value - entered) * speed;
   const spread = towers.map((tower) => tower.delay.value);
   const slots = {
-    which: say(on ? 'on' : 'off'), section: section ?? '', value: seconds(delay.value), entered: seconds(entered), n: String(delay.n), low: seconds(delay.low, 2), high: seconds(delay.high, 2),
+    which: say(on ? 'on' : 'off'), section: section ?? '', value: seconds(delay.value), exact: seconds(delay.value, 2), entered: seconds(entered), n: String(delay.n), low: seconds(delay.low, 2), high: seconds(delay.high, 2),
     speed: quantity.speed(speed), metres: quantity.length(metres), side: say(late ? 'late' : 'early'),
     least: seconds(Math.min(...spread)), most: seconds(Math.max(...spread)), allowed: seconds(mean(edges.map(({ airAdded }) => airAdded)), 2),
     slope: seconds(distance?.slope.value ?? 0, 2), intercept: quantity.length(distance?.intercept.value ?? 0), interceptLow: quantity.length(distance?.intercept.low ?? 0), interceptHigh: quantity.length(distance?.intercept.high ?? 0),

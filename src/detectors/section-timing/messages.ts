@@ -5,7 +5,7 @@ export const sectionTimingMessages = {
   /* section.delay-on, section.delay-off */
   delayTitle: 'The {which} delay is {value}, entered is {entered}',
   delaySectionTitle: 'The {which} delay of section {section} is {value}, entered is {entered}',
-  delayWhy: 'Over {n} crossings the flow at the run sensors reached its half {value} ({low} to {high}) after the {which} command; the controller counts on {entered}. At {speed} that puts the edge {metres} {side}.',
+  delayWhy: 'Over {n} crossings the flow at the run sensors reached its half {exact} ({low} to {high}) after the {which} command; the controller counts on {entered}. At {speed} that puts the edge {metres} {side}.',
   early: 'too early',
   late: 'too late',
   onEarly: 'Seed starts before its boundary: double seeded.',

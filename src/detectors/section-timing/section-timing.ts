@@ -57,7 +57,7 @@ function checkReport(context: SectionTimingContext, studies: readonly DelayStudy
   const { say, options } = context;
   const text = (on: boolean): string => {
     const all = studies.find((study) => study.on === on)?.all;
-    return all === undefined ? '–' : `${formatNumber(all.value, 1)} s (${formatNumber(all.low, 2)}–${formatNumber(all.high, 2)} s)`;
+    return all === undefined ? '–' : `${formatNumber(all.value, 2)} s (${formatNumber(all.low, 2)} to ${formatNumber(all.high, 2)} s)`;
   };
   const slots = { on: text(true), off: text(false), metres: quantity.length(options.actMetres, 0) };
   const verdicts = studies.flatMap(({ on, all, speed }) => {

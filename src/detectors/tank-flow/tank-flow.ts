@@ -44,6 +44,6 @@ export const tankFlow = defineDetector({
       ...(pressures.length === 0 ? ['No tank pressure with a fan speed is logged.'] : []),
     ];
     if (unseen.length === 2) return { status: 'not-logged', why: unseen.join(' ') };
-    return unseen.length === 0 ? { status: 'ran' } : { status: 'ran', why: unseen.join(' ') };
+    return { status: 'ran', why: unseen.length === 0 ? context.say('followed', { count: String(days.length) }) : unseen.join(' ') };
   },
 });

@@ -14,6 +14,7 @@ import { s11 } from './days/s11.ts';
 import { s12 } from './days/s12.ts';
 import { further } from './days/further.ts';
 import { moreClean } from './days/more-clean.ts';
+import { threeFaults } from './days/three-faults.ts';
 import { variants } from './days/variants.ts';
 
 export type { World, TrueEvent } from './world.ts';
@@ -26,7 +27,7 @@ export interface Scenario {
   readonly build: (seed: number) => World;
 }
 
-export const plans: readonly DayPlan[] = [s01, s02, s04, s06, s07, s08, s09, s10, s11, s12, ...variants, ...further, c0, c1, c4, ...moreClean];
+export const plans: readonly DayPlan[] = [s01, s02, s04, s06, s07, s08, s09, s10, s11, s12, ...variants, ...further, ...threeFaults, c0, c1, c4, ...moreClean];
 
 export const scenarios: readonly Scenario[] = plans.map((plan) => ({ id: plan.id, title: plan.title, build: (seed) => remembered(plan, seed) }));
 
