@@ -8,8 +8,9 @@ export async function loadEngine(load: () => Promise<Engine> = () => import('@du
   try {
     return await load();
   } catch (error) {
-    const reason = error instanceof Error ? error.message.split('\n')[0] ?? '' : String(error);
-    throw new InputError('no-engine', `Fleet questions need DuckDB, and it does not load: ${reason}.`, 'Install it where Sowtrace lies with npm install --ignore-scripts @duckdb/node-api (70 MB); everything else works without it.');
+    const isMissing = error instanceof Error && 'code' in error && error.code === 'ERR_MODULE_NOT_FOUND';
+    const reason = isMissing ? 'which is not installed' : `which does not load: ${error instanceof Error ? error.message.split('\n')[0] ?? '' : String(error)}`;
+    throw new InputError('no-engine', `Fleet questions need DuckDB, ${reason}.`, 'Install it where Sowtrace lies with npm install --ignore-scripts @duckdb/node-api (70 MB); everything else works without it.');
   }
 }
 

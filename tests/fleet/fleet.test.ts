@@ -176,7 +176,10 @@ describe('doors are shut', () => {
 
   test('without DuckDB: one sentence that says what to do', async () => {
     const tables = await tablesOf(store);
-    await expect(openFleet(tables, () => Promise.reject(new Error("Cannot find package '@duckdb/node-api'\nRequire stack")))).rejects.toMatchObject({ code: 'no-engine', whatToDo: expect.stringContaining('npm install --ignore-scripts @duckdb/node-api') as string });
+    const whatToDo: unknown = expect.stringContaining('npm install --ignore-scripts @duckdb/node-api');
+    const missing = Object.assign(new Error("Cannot find package '@duckdb/node-api' imported from /somewhere"), { code: 'ERR_MODULE_NOT_FOUND' });
+    await expect(openFleet(tables, () => Promise.reject(missing))).rejects.toMatchObject({ code: 'no-engine', message: 'Fleet questions need DuckDB, which is not installed.', whatToDo });
+    await expect(openFleet(tables, () => Promise.reject(new Error('wrong processor\nstack')))).rejects.toMatchObject({ message: 'Fleet questions need DuckDB, which does not load: wrong processor.', whatToDo });
     await expect(openFleet({ measurements: [], findings: [], marks: [] })).rejects.toMatchObject({ code: 'no-days' });
   });
 });
