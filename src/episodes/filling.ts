@@ -27,6 +27,7 @@ const LONG_PAUSE = 60;
 const LEAST_SIGMAS = 5;
 /** A rise within 5 s is somebody's key (zero, tare) or foot, not product (F12: 1–5 s): its middle three fifths take at most 3 s. */
 const LONGEST_JUMP = 5;
+const MOST_OF_RISE = 0.85;
 const MIDDLE_OF_RISE = [0.2, 0.8] as const;
 /** s; pauses of the auger, standing and moving. */
 const PAUSE_STANDING = 90;
@@ -48,7 +49,7 @@ interface TankDay {
 
 export function fillsOf(day: TankDay): readonly Fill[] {
   const { scale, parked } = day;
-  const ramps = joinRamps(rampsOf(scale.calm), parked).flatMap((ramp) => fillOn(day, ramp));
+  const ramps = joinRamps(rampsOf(scale.calm).filter((ramp) => !isJump(ramp, day)), parked).flatMap((ramp) => fillOn(day, ramp));
   const unseen = pausesOf(scale.mass).flatMap((pause) => fillDuring(day, pause));
   return [...ramps, ...unseen.filter((each) => !ramps.some((ramp) => ramp.start < each.end && each.start < ramp.end))]
     .toSorted((a, b) => a.start - b.start);
@@ -59,6 +60,12 @@ function rampsOf(calm: Float64Array): Span[] {
   const rise = calm.map((_, k) => ((calm[k + REACH] ?? Number.NaN) - (calm[k - REACH] ?? Number.NaN)) / (2 * REACH));
   return hysteresisSpans(seconds, rise, { enter: RISING, leave: RISEN, side: 'above' })
     .filter(({ start, end }) => (calm[end + REACH] ?? Number.NaN) - (calm[start - REACH] ?? Number.NaN) >= LEAST_RAMP);
+}
+
+/** All of the rise came at one stroke: a minute after a fill it is not its last part. */
+function isJump({ start, end }: Span, { scale: { calm }, jumps }: TankDay): boolean {
+  const rise = (calm[end + REACH] ?? Number.NaN) - (calm[start - REACH] ?? Number.NaN);
+  return jumps.some(({ time, step }) => time >= start && time <= end && step > MOST_OF_RISE * rise);
 }
 
 function joinRamps(ramps: readonly Span[], parked: readonly Span[]): Span[] {
