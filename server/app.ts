@@ -1,11 +1,12 @@
 import express, { type Express, type NextFunction, type Request, type Response } from 'express';
 import { fileURLToPath } from 'node:url';
 import type { ErrorReply } from '../shared/api.ts';
-import { isMendable } from '../src/index.ts';
+import { isMendable, type Store } from '../src/index.ts';
 import type { Days } from './days.ts';
 import { refuseOtherMethods } from './known-paths.ts';
 import type { Marks } from '../shared/marks.ts';
 import { createMarksInMemory } from './marks.ts';
+import { caseRoutes } from './routes/cases.ts';
 import { dayRoutes } from './routes/days.ts';
 import { markRoutes } from './routes/marks.ts';
 import { paperRoutes } from './routes/papers.ts';
@@ -25,6 +26,8 @@ export interface AppParts {
   readonly sample: () => string;
   /** What people found at the machine; in memory when left out. */
   readonly marks?: Marks;
+  /** Days that are kept; none when left out. Marks are kept with them. */
+  readonly store?: Store;
 }
 
 /** The server's routes, not yet listening. */
@@ -34,8 +37,8 @@ export function createApp(parts: AppParts): Express {
   app.set('trust proxy', false);
   app.set('query parser', 'simple');
   app.use(setHeaders, guard(parts.hosts));
-  const kept = { days: parts.days, marks: parts.marks ?? createMarksInMemory() };
-  const routers = [uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts), readingRoutes(parts), markRoutes(kept), paperRoutes(kept)];
+  const kept = { days: parts.days, marks: parts.marks ?? parts.store?.marks ?? createMarksInMemory() };
+  const routers = [uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts), readingRoutes(parts), markRoutes(kept), paperRoutes(kept), ...(parts.store === undefined ? [] : [caseRoutes({ days: parts.days, store: parts.store })])];
   app.use('/api', ...routers, refuseOtherMethods(routers));
   app.use('/api', (_request: Request, response: Response) => {
     sendError(response, 404, { kind: 'not-found', message: 'There is nothing at this address.', whatToDo: 'Open the start page.' });

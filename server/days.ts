@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import type { DayListing, DayState } from '../shared/api.ts';
 import { startDayWorker, type DayWorker } from './day-worker.ts';
-import type { WorkerJob } from './worker-messages.ts';
+import { jobName, type WorkerJob } from './worker-messages.ts';
 
 type Job = Omit<WorkerJob, 'id'>;
 
@@ -52,7 +52,7 @@ export function createDays(most: number, onClosed: (paths: readonly string[]) =>
     return worker;
   };
 
-  const beginning = (job: Job): DayState => ({ status: 'reading', file: job.files[0]?.name ?? '', bytes: 0, total: 0, startedMillisecondsAgo: 0 });
+  const beginning = (job: Job): DayState => ({ status: 'reading', file: job.kept?.name ?? job.files[0]?.name ?? '', bytes: 0, total: 0, startedMillisecondsAgo: 0 });
 
   const close = async (id: string): Promise<boolean> => {
     const day = days.get(id);
@@ -103,7 +103,7 @@ export function createDays(most: number, onClosed: (paths: readonly string[]) =>
 }
 
 function listingOf({ id, job, state, startedAt }: OpenDay): DayListing {
-  const name = job.files.map((file) => file.name).join(' + ');
+  const name = jobName(job);
   const listing = { id, name, status: state.status, openedMillisecondsAgo: Date.now() - startedAt };
   if (state.status !== 'ready') return listing;
   const { view } = state;

@@ -5,7 +5,7 @@ import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { UnitSystem } from '../shared/text.ts';
-import { InputError, UsageError } from '../src/index.ts';
+import { InputError, UsageError, openStore } from '../src/index.ts';
 import { createApp } from './app.ts';
 import { createDays, type Days } from './days.ts';
 import { createUploads } from './uploads.ts';
@@ -17,6 +17,10 @@ export interface ServerOptions {
   readonly logs: readonly string[];
   /** Opens the shipped sample day instead. */
   readonly sample?: boolean;
+  /** Folder in which days are kept; none are when left out. */
+  readonly store?: string;
+  /** Id of a kept day to open instead of logs. */
+  readonly kept?: string;
   readonly files: { readonly setup?: string; readonly signals?: string; readonly columns?: string };
   readonly zone?: string;
   readonly units: UnitSystem;
@@ -39,12 +43,15 @@ const SAMPLE = fileURLToPath(new URL('../../sample-logs/mud-in-opener/', import.
 export async function startServer(options: ServerOptions): Promise<RunningServer> {
   const uploads = createUploads(MOST_UPLOAD_BYTES);
   const days = createDays(MOST_OPEN_DAYS, (paths) => void uploads.release(paths));
+  const store = options.store === undefined ? undefined : openStore(options.store);
+  const kept = store === undefined || options.kept === undefined ? undefined : (await store.readings(options.kept)).listing;
   let port = options.port;
   const app = createApp({
     days,
     uploads,
     hosts: () => [`${LOOPBACK}:${port}`, `localhost:${port}`],
     sample: () => openSample(days, options.units),
+    ...(store === undefined ? {} : { store }),
   });
   const server = createServer(app);
   server.maxConnections = 256;
@@ -56,7 +63,7 @@ export async function startServer(options: ServerOptions): Promise<RunningServer
   });
   const bound = server.address();
   if (typeof bound === 'object' && bound !== null) port = bound.port;
-  const day = options.sample === true ? openSample(days, options.units) : options.logs.length === 0 ? undefined : await openFromCommandLine(days, options);
+  const day = options.sample === true ? openSample(days, options.units) : kept !== undefined && store !== undefined ? days.open({ files: [], units: options.units, kept: { store: store.root, id: kept.id, name: kept.name } }) : options.logs.length === 0 ? undefined : await openFromCommandLine(days, options);
   const address = `http://${LOOPBACK}:${port}/${day === undefined ? '' : `#day=${day}`}`;
   return {
     address,

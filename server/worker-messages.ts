@@ -3,7 +3,7 @@ import type { RateView } from '../shared/day-views.ts';
 import type { Evidence } from '../shared/evidence.ts';
 import type { Mark } from '../shared/marks.ts';
 import type { UnitSystem } from '../shared/text.ts';
-import type { PaperName } from '../src/index.ts';
+import type { PaperName, SavedCase } from '../src/index.ts';
 
 /** What a day's worker is started with. */
 export interface WorkerJob {
@@ -16,6 +16,13 @@ export interface WorkerJob {
   readonly columnsName?: string;
   readonly zone?: string;
   readonly units: UnitSystem;
+  /** A day that was kept: taken from the store instead of logs. */
+  readonly kept?: { readonly store: string; readonly id: string; readonly name: string };
+}
+
+/** What to call a day before and after it is read. */
+export function jobName({ kept, files }: Pick<WorkerJob, 'kept' | 'files'>): string {
+  return kept?.name ?? files.map((file) => file.name).join(' + ');
 }
 
 export type WorkerEvent =
@@ -35,6 +42,7 @@ export type WorkerQuestion =
   | { readonly kind: 'evidence'; readonly finding: string }
   | { readonly kind: 'judge'; readonly setup: string }
   | { readonly kind: 'document' }
+  | { readonly kind: 'keep'; readonly store: string }
   | { readonly kind: 'paper'; readonly paper: PaperName; readonly units: UnitSystem; readonly marks: readonly Mark[]; /** m² */ readonly area?: number };
 
 interface Answers {
@@ -48,6 +56,7 @@ interface Answers {
   readonly evidence: readonly Evidence[] | undefined;
   readonly judge: { readonly view: DayView } | { readonly error: ErrorReply };
   readonly document: string;
+  readonly keep: { readonly saved: SavedCase } | { readonly error: ErrorReply };
   readonly paper: string;
 }
 

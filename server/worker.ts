@@ -4,8 +4,8 @@ import type { Analysis, Day } from '../shared/day.ts';
 import type { Finding } from '../shared/finding.ts';
 import { emptySetup, type Setup } from '../shared/setup.ts';
 import { parseSetup } from '../shared/setup-file.ts';
-import { SetupError, analyse, blocksOf, createDayViews, createStretches, findingsDocument, isMendable, openLogs, paper, parseColumns, parseSignals, readOpenedLogs, version, type DayViews } from '../src/index.ts';
-import type { WorkerEvent, WorkerJob, WorkerQuestion } from './worker-messages.ts';
+import { SetupError, analyse, blocksOf, createDayViews, createStretches, findingsDocument, isMendable, madeWith, openLogs, openStore, paper, parseColumns, parseSignals, readOpenedLogs, version, type DayViews } from '../src/index.ts';
+import { jobName, type WorkerEvent, type WorkerJob, type WorkerAnswer, type WorkerQuestion } from './worker-messages.ts';
 
 /* Reads one day, judges it and answers questions about it until it is ended. */
 
@@ -19,8 +19,17 @@ let analysis: Analysis | undefined;
 let views: DayViews | undefined;
 let setupText = job.setup;
 let setupNow = emptySetup;
+/** Zone in which a day was kept. */
+let keptZone: string | undefined;
 
 try {
+  if (job.kept === undefined) await judgeLogs();
+  else await takeKept(job.kept);
+} catch (error) {
+  tell({ kind: 'failed', error: errorReply(error) });
+}
+
+async function judgeLogs(): Promise<void> {
   const setup = setupFrom(job.setup);
   const opened = await openLogs(job.files);
   const read = await readOpenedLogs(opened.logs, {
@@ -37,13 +46,23 @@ try {
   views = createDayViews(judged, setup, stretches);
   setupNow = setup;
   tell({ kind: 'ready', view: viewOf(read, judged, setup) });
-} catch (error) {
-  tell({ kind: 'failed', error: errorReply(error) });
 }
 
-port.on('message', ({ number, question }: { number: number; question: WorkerQuestion }) => {
+async function takeKept({ store, id }: NonNullable<WorkerJob['kept']>): Promise<void> {
+  const opened = await openStore(store).open(id);
+  setupText = opened.setup;
+  keptZone = opened.listing.zone;
+  const setup = setupFrom(setupText);
+  day = opened.analysis.day;
+  analysis = opened.analysis;
+  views = createDayViews(analysis, setup, createStretches(day, setup));
+  setupNow = setup;
+  tell({ kind: 'ready', view: viewOf(day, analysis, setup) });
+}
+
+port.on('message', async ({ number, question }: { number: number; question: WorkerQuestion }) => {
   try {
-    const answer = answerTo(question);
+    const answer = await answerTo(question);
     port.postMessage({ kind: 'answer', number, answer }, answer instanceof ArrayBuffer ? [answer] : []);
   } catch (error) {
     port.postMessage({ kind: 'refusal', number, message: error instanceof Error ? error.message : String(error) });
@@ -89,6 +108,8 @@ function answerTo(question: WorkerQuestion): unknown {
       } catch (error) {
         return { error: errorReply(error) };
       }
+    case 'keep':
+      return keep(question.store, day, analysis);
     case 'document':
       return JSON.stringify(findingsDocument(analysis), undefined, 2);
     case 'paper': {
@@ -96,6 +117,19 @@ function answerTo(question: WorkerQuestion): unknown {
       const reading = { units, zone: zoneFor(setupNow), dayStart: day.start };
       return paper(question.paper, { analysis, setup: setupNow, reading, views, version, marks, ...(area === undefined ? {} : { area }) });
     }
+  }
+}
+
+async function keep(store: string, read: Day, judged: Analysis): Promise<WorkerAnswer<'keep'>> {
+  try {
+    const { signals, columns, zone } = job;
+    const setup = setupText === undefined ? {} : { setup: setupText };
+    const made = { ...setup, ...(signals === undefined ? {} : { signals }), ...(columns === undefined ? {} : { columns }), ...(zone === undefined ? {} : { zone }) };
+    /* What a kept day was read with is not known here. */
+    const saved = await openStore(store).save({ analysis: { ...judged, day: read }, zone: zoneFor(setupNow), ...setup, ...(job.kept === undefined ? { madeWith: madeWith(made) } : {}) });
+    return { saved };
+  } catch (error) {
+    return { error: errorReply(error) };
   }
 }
 
@@ -114,13 +148,13 @@ function setupFrom(text: string | undefined): Setup {
 }
 
 function zoneFor(setup: Setup): string {
-  return job.zone ?? setup.job.zone ?? 'UTC';
+  return job.zone ?? keptZone ?? setup.job.zone ?? 'UTC';
 }
 
 function viewOf(read: Day, judged: Analysis, setup: Setup): DayView {
   return {
     id: job.id,
-    name: job.files.map((file) => file.name).join(' + '),
+    name: jobName(job),
     start: read.start,
     duration: read.duration,
     zone: zoneFor(setup),

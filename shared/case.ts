@@ -50,3 +50,11 @@ export interface DamagedCase {
   /** What is damaged, in one sentence. */
   readonly reason: string;
 }
+
+/** `GET /api/cases`. */
+export interface KeptDays {
+  readonly cases: readonly CaseListing[];
+  readonly damaged: readonly DamagedCase[];
+  /** Removed, and to be had back. */
+  readonly removed: readonly CaseListing[];
+}

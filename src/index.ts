@@ -17,7 +17,7 @@ export { exportParquet } from './handover/export-parquet.ts';
 export { PAPER_NAMES, paper, type PaperName, type PaperSource } from './handover/papers/papers.ts';
 export { blocksOf } from './blocks-of.ts';
 export { createDayViews, type DayViews } from './views/day-views.ts';
-export { defaultStoreRoot, openStore } from './case-store.ts';
+export { defaultStoreRoot, madeWith, openStore } from './case-store.ts';
 export type { OpenedCase, SavedCase, Store } from './store/store.ts';
 export { answerCsv, answerDocument, answerText, questionsText } from './fleet/fleet-text.ts';
 export { openFleet, type FleetTables } from './fleet/fleet.ts';

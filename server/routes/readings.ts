@@ -26,6 +26,7 @@ export function readingRoutes({ days, uploads }: Pick<AppParts, 'days' | 'upload
     const { columns } = request.body as { columns?: unknown };
     if (typeof columns !== 'string') throw new UsageError('bad-columns', 'The columns must be sent as text.', 'Reload the page.');
     parseColumns(columns, 'columns.json');
+    if (days.job(request.params.id)?.kept !== undefined) throw keptDay();
     if (!days.reread(request.params.id, { columns })) return notOpen(response);
     response.status(202).json({ id: request.params.id });
   });
@@ -40,11 +41,16 @@ export function readingRoutes({ days, uploads }: Pick<AppParts, 'days' | 'upload
       return file;
     });
     if (files.length === 0) throw new UsageError('no-log', 'No log was named.', 'Add at least one log file.');
+    if (job.kept !== undefined) throw keptDay();
     days.reread(request.params.id, { files: [...job.files, ...files] });
     response.status(202).json({ id: request.params.id });
   });
 
   return router;
+}
+
+function keptDay(): UsageError {
+  return new UsageError('kept-day', 'This day was opened as it was kept, without its logs.', 'Open its logs together with these files to read them anew.');
 }
 
 function notOpen(response: Response): void {

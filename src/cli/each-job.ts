@@ -1,6 +1,6 @@
 import type { CaseListing } from '../../shared/case.ts';
 import { analyse, isMendable, openLogs, openStore, type Store } from '../index.ts';
-import { keepDay, madeWith } from './kept-day.ts';
+import { keepDay, madeBy } from './kept-day.ts';
 import { readDay, type ReadingSettings } from './reading-options.ts';
 
 /** What a worker of `check --each` is started with. */
@@ -42,7 +42,7 @@ export async function judgeEach(place: string, { settings, store: root }: EachJo
 
 async function alreadyKept(store: Store, hashes: readonly string[], settings: ReadingSettings): Promise<EachOutcome | undefined> {
   const found = await store.find(hashes);
-  if (found === undefined || found.madeWith !== madeWith(settings)) return undefined;
+  if (found === undefined || found.madeWith !== madeBy(settings)) return undefined;
   const { id, start, duration, zone, actions, watches } = found.listing;
   return { kind: 'already kept', id, when: { start, duration, zone }, actions, watches };
 }

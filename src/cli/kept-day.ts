@@ -1,17 +1,16 @@
-import { createHash } from 'node:crypto';
 import { stat } from 'node:fs/promises';
 import path from 'node:path';
-import { InputError, UsageError, openStore, version, type Analysis, type SavedCase, type Store } from '../index.ts';
+import { InputError, UsageError, madeWith, openStore, type Analysis, type SavedCase, type Store } from '../index.ts';
 import type { ReadingSettings } from './reading-options.ts';
 
-/** Tells whether a kept day would come out the same if it were judged again: by this version, with these files. */
-export function madeWith({ setup, signals, columns, zone }: ReadingSettings): string {
-  return createHash('sha256').update(JSON.stringify([version, setup ?? null, signals?.text ?? null, columns?.text ?? null, zone ?? null])).digest('hex');
+/** What the settings make of a day, to compare with what was kept. */
+export function madeBy({ signals, columns, ...rest }: ReadingSettings): string {
+  return madeWith({ ...rest, ...(signals === undefined ? {} : { signals: signals.text }), ...(columns === undefined ? {} : { columns: columns.text }) });
 }
 
 export async function keepDay(store: Store, analysis: Analysis, zone: string, settings: ReadingSettings): Promise<SavedCase> {
   const { setup } = settings;
-  return store.save({ analysis, zone, madeWith: madeWith(settings), ...(setup === undefined ? {} : { setup }) });
+  return store.save({ analysis, zone, madeWith: madeBy(settings), ...(setup === undefined ? {} : { setup }) });
 }
 
 const LIKE_AN_ID = /^c[0-9a-f]{3,15}$/;

@@ -1,17 +1,21 @@
 import { UsageError } from '../../index.ts';
 import type { Command, Option, Request, Terminal } from '../command.ts';
+import { namedCase } from '../kept-day.ts';
 import { readingOptions, zoneOf } from '../reading-options.ts';
+import { storeOption, storeRoot } from '../store-option.ts';
 
 export const viewOptions: Readonly<Record<string, Option>> = {
   port: { value: 'N', help: 'port on this computer (default: a free one)' },
   open: { help: 'open the address in the browser' },
+  ...storeOption,
 };
 
 /** Starts the viewer and stays until interrupted. The server is loaded only when it is needed. */
-export async function serve(request: Request, terminal: Terminal, what: { readonly sample?: boolean; readonly logs: readonly string[]; readonly files: { readonly setup?: string; readonly signals?: string; readonly columns?: string } }): Promise<number> {
+export async function serve(request: Request, terminal: Terminal, asked: { readonly sample?: boolean; readonly kept?: { readonly root: string; readonly id: string }; readonly logs: readonly string[]; readonly files: { readonly setup?: string; readonly signals?: string; readonly columns?: string } }): Promise<number> {
   const { startServer } = await import('../../../server/main.ts');
   const zone = zoneOf(request);
-  const server = await startServer({ port: portOf(request), ...what, ...(zone === undefined ? {} : { zone }), units: request.value('units') === 'us' ? 'us' : 'metric' });
+  const { kept, ...what } = asked;
+  const server = await startServer({ port: portOf(request), ...what, store: kept?.root ?? storeRoot(request, terminal), ...(kept === undefined ? {} : { kept: kept.id }), ...(zone === undefined ? {} : { zone }), units: request.value('units') === 'us' ? 'us' : 'metric' });
   terminal.out(`${server.address}\n`);
   if (!request.flag('quiet')) terminal.err('Sowtrace listens on this computer only. Stop it with Ctrl-C.\n');
   if (request.flag('open')) await server.openInBrowser();
@@ -33,16 +37,19 @@ function portOf(request: Request): number {
 
 export const view: Command = {
   name: 'view',
-  arguments: '[LOG…]',
-  summary: 'Starts the viewer on this computer and prints its address.',
+  arguments: '[LOG… | CASE]',
+  summary: 'Starts the viewer on this computer and prints its address. CASE is a kept day: its id, the beginning of one, or its folder.',
   options: { ...readingOptions, ...viewOptions },
-  examples: ['sowtrace view', 'sowtrace view cart.csv tractor.log --setup setup.json --open'],
+  examples: ['sowtrace view', 'sowtrace view cart.csv tractor.log --setup setup.json --open', 'sowtrace view c2f491c'],
   run: async (request, terminal) => {
     const files: { setup?: string; signals?: string; columns?: string } = {};
     for (const name of ['setup', 'signals', 'columns'] as const) {
       const path = request.value(name);
       if (path !== undefined) files[name] = path;
     }
-    return serve(request, terminal, { logs: request.logs, files });
+    const [word] = request.logs;
+    const kept = word !== undefined && request.logs.length === 1 ? await namedCase(word, storeRoot(request, terminal)) : undefined;
+    if (kept !== undefined && Object.keys(files).length > 0) throw new UsageError('unfit-option', 'A kept day brings its own setup.', 'Leave --setup, --signals and --columns out, or open the logs.');
+    return serve(request, terminal, { files, logs: kept === undefined ? request.logs : [], ...(kept === undefined ? {} : { kept }) });
   },
 };

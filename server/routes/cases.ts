@@ -1,0 +1,50 @@
+import { Router, type Response } from 'express';
+import type { KeptDays } from '../../shared/case.ts';
+import type { ErrorReply } from '../../shared/api.ts';
+import type { Store } from '../../src/index.ts';
+import type { Days } from '../days.ts';
+import { logsKey } from '../marks.ts';
+
+/** Days that are kept: listed, opened, kept, removed and restored. */
+export function caseRoutes({ days, store }: { readonly days: Days; readonly store: Store }): Router {
+  const router = Router();
+
+  router.get('/cases', async (_request, response) => {
+    const reply: KeptDays = { ...(await store.list()), removed: await store.removed() };
+    response.json(reply);
+  });
+
+  router.post('/cases/:id/open', async (request, response) => {
+    const listing = (await store.list()).cases.find(({ id }) => id === request.params.id);
+    if (listing === undefined) return notFound(response, 'This day is not kept, or damaged.', 'Reload the list.');
+    const id = days.open({ files: [], units: 'metric', kept: { store: store.root, id: listing.id, name: listing.name } });
+    response.status(202).json({ id });
+  });
+
+  router.post('/days/:id/keep', async (request, response) => {
+    const worker = days.worker(request.params.id);
+    const state = days.state(request.params.id);
+    if (worker === undefined || state?.status !== 'ready') return notFound(response, 'This day is no longer open.', 'Open its logs again.');
+    const answer = await worker.ask({ kind: 'keep', store: store.root });
+    if ('error' in answer) {
+      response.status(answer.error.kind === 'internal' ? 500 : 422).json(answer.error);
+      return;
+    }
+    await store.marks.keep(logsKey(state.view));
+    response.status(201).json(answer.saved);
+  });
+
+  router.delete('/cases/:id', async (request, response) => {
+    await store.remove(request.params.id);
+    response.status(204).end();
+  });
+
+  router.post('/cases/:id/restore', async (request, response) => void response.json(await store.restore(request.params.id)));
+
+  return router;
+}
+
+function notFound(response: Response, message: string, whatToDo: string): void {
+  const reply: ErrorReply = { kind: 'not-found', message, whatToDo };
+  response.status(404).json(reply);
+}
