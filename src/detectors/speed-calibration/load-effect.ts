@@ -36,21 +36,39 @@ export function loadEffect(windows: readonly RatioWindow[], timeline: Timeline, 
   const range = Math.max(...loads) - Math.min(...loads);
   if (cycles.length < 2 || range < LEAST_RANGE) return undefined;
 
-  const centred = cycles.flatMap((own) => {
-    const [load, ratio] = [mean(own.map((one) => one.load)), mean(own.map(({ window }) => window.logRatio))];
-    return own.map((one) => ({ x: one.load - load, y: one.window.logRatio - ratio }));
-  });
-  const xx = centred.reduce((sum, { x }) => sum + x * x, 0);
-  const perKilogram = centred.reduce((sum, { x, y }) => sum + x * y, 0) / xx;
-  const residuals = centred.map(({ x, y }) => y - perKilogram * x);
-  const r = Math.max(0, lagOneAutocorrelation(residuals));
-  const variance = residuals.reduce((sum, e) => sum + e * e, 0) / (residuals.length - cycles.length - 1) * ((1 + r) / (1 - r));
-  if (Math.abs(perKilogram) * range < LEAST_EFFECT || Math.abs(perKilogram) < SURE * Math.sqrt(variance / xx)) return undefined;
+  const each = cycles.map(centredOn);
+  const slope = slopeOf(each.flat(), cycles.length);
+  const { perKilogram } = slope;
+  if (Math.abs(perKilogram) * range < LEAST_EFFECT || Math.abs(perKilogram) < SURE * slope.standardError) return undefined;
+  /* Every cycle must show it for itself: a wheel that changed in the midst of one leaves a slope in that one alone. */
+  const own = each.map((points) => slopeOf(points, 1));
+  if (own.some((one) => one.perKilogram * Math.sign(perKilogram) + 2 * one.standardError < Math.abs(perKilogram) / 2)) return undefined;
   const middles = cycles.map((own) => mean(own.map(({ window, load }) => window.logRatio - perKilogram * load)));
   /* With the load taken out the cycles agree; a drift over the day would not come back at a fill. */
   if (Math.max(...middles) - Math.min(...middles) > Math.abs(perKilogram) * range / 2) return undefined;
   const usual = mean(loads);
   return { perKilogram, range, windows: loaded.map(({ window, load }) => ({ ...window, logRatio: window.logRatio - perKilogram * (load - usual) })) };
+}
+
+interface Point {
+  /** kg and log ratio, less their means. */
+  readonly x: number;
+  readonly y: number;
+}
+
+function centredOn(cycle: readonly { readonly load: number; readonly window: RatioWindow }[]): readonly Point[] {
+  const [load, ratio] = [mean(cycle.map((one) => one.load)), mean(cycle.map(({ window }) => window.logRatio))];
+  return cycle.map((one) => ({ x: one.load - load, y: one.window.logRatio - ratio }));
+}
+
+/** Least squares through the origin of `means` centred groups, the error widened for neighbours that scatter alike. */
+function slopeOf(points: readonly Point[], means: number): { readonly perKilogram: number; readonly standardError: number } {
+  const xx = points.reduce((sum, { x }) => sum + x * x, 0);
+  const perKilogram = points.reduce((sum, { x, y }) => sum + x * y, 0) / xx;
+  const residuals = points.map(({ x, y }) => y - perKilogram * x);
+  const r = Math.max(0, lagOneAutocorrelation(residuals));
+  const variance = residuals.reduce((sum, e) => sum + e * e, 0) / (residuals.length - means - 1) * ((1 + r) / (1 - r));
+  return { perKilogram, standardError: Math.sqrt(variance / xx) };
 }
 
 function meanOver(values: Float64Array, start: number, end: number): number {
