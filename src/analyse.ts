@@ -16,7 +16,7 @@ export function analyse(day: Day, setup: Setup, stretches: Stretches = createStr
     findings,
     measurements: judged.measurements,
     checks: judged.checks,
-    summary: summariseDay({ day, setup, timeline, episodes }),
+    summary: summariseDay({ day, setup, timeline, episodes, measurements: judged.measurements }),
     episodes: {
       working: episodes.working,
       turning: episodes.turning,

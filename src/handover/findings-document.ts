@@ -1,5 +1,5 @@
 import { toIso } from '../../shared/clock.ts';
-import type { Analysis } from '../../shared/day.ts';
+import type { Analysis, ProductSummary, RateStretch } from '../../shared/day.ts';
 import type { Finding } from '../../shared/finding.ts';
 import type { Span } from '../../shared/span.ts';
 import { renderText, type Reading } from '../../shared/text.ts';
@@ -30,12 +30,17 @@ export function findingsDocument(analysis: Analysis): Record<string, unknown> {
       start: toIso(day.start),
       areaHa: analysis.summary.areaHa,
       workingHours: analysis.summary.workingHours,
-      products: analysis.summary.products,
+      products: analysis.summary.products.map((product) => productEntry(product, day.start)),
     },
     findings: analysis.findings.map((finding) => findingEntry(finding, day.start, reading)),
     measurements: analysis.measurements,
     checks: analysis.checks.map((check) => ({ ...check, why: renderText(check.why, reading) })),
   };
+}
+
+function productEntry({ fills, fields, ...product }: ProductSummary, dayStart: number): Record<string, unknown> {
+  const dated = (stretches: readonly RateStretch[]): readonly object[] => stretches.map((stretch) => ({ ...stretch, start: toIso(dayStart + stretch.start), end: toIso(dayStart + stretch.end) }));
+  return { ...product, ...(fills === undefined ? {} : { fills: dated(fills) }), ...(fields === undefined ? {} : { fields: dated(fields) }) };
 }
 
 function findingEntry(finding: Finding, dayStart: number, reading: Reading): Record<string, unknown> {

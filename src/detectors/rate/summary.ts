@@ -1,4 +1,5 @@
 import type { Day, DaySummary, ProductSummary } from '../../../shared/day.ts';
+import type { Measurement } from '../../../shared/finding.ts';
 import type { Setup } from '../../../shared/setup.ts';
 import type { Interval } from '../../../shared/span.ts';
 import type { Episodes } from '../../episodes/episodes.ts';
@@ -11,18 +12,30 @@ import { appliedIn, blindTurns, type Applied } from './applied.ts';
 import { defaults } from './options.ts';
 import { resultOf } from './per-turn.ts';
 import { productDays, type ProductDay } from './product-day.ts';
+import { rateByField, rateByFill } from './rate-stretches.ts';
 import { perTurnStory } from './regimes.ts';
+import { rateRoutes } from './routes.ts';
 import { areaIn, workedGround, type WorkedGround } from './worked-ground.ts';
+
+export interface SummarySource {
+  readonly day: Day;
+  readonly setup: Setup;
+  readonly timeline: Timeline;
+  readonly episodes: Episodes;
+  /** Of the detectors: the covered area is another way to hectares. */
+  readonly measurements?: readonly Measurement[];
+}
 
 /**
  * What went into the ground: hectares by GNSS, kilograms by what the scale loses per turn, made true by the weigh tickets; by quiet
  * scale readings where no turns are logged. A product for which neither is known stays without a rate.
  */
-export function summariseDay({ day, setup, timeline, episodes }: { readonly day: Day; readonly setup: Setup; readonly timeline: Timeline; readonly episodes: Episodes }): DaySummary {
+export function summariseDay({ day, setup, timeline, episodes, measurements = [] }: SummarySource): DaySummary {
   const source: ScaleSource = { ...createChannelLookup(day.channels, setup.machine.setAside), timeline, setup, episodes, dayStart: day.start };
   const ground = workedGround(source, episodes);
   const area = ground === undefined ? 0 : areaIn(ground.best, [{ start: 0, end: timeline.length }]);
   const days = productDays(source);
+  const covered = measurements.find(({ name, subject }) => name === 'area.covered' && subject === 'field');
   const listed = setup.job.products.map(({ tank }) => tank);
   const unlisted = days.filter(({ track }) => (track.fed?.at(-1) ?? 0) > 0 && !listed.includes(track.tank.id)).map(({ track }) => track.tank.id);
   return {
@@ -30,7 +43,7 @@ export function summariseDay({ day, setup, timeline, episodes }: { readonly day:
     workingHours: totalSeconds(episodes.working) / 3600,
     products: [...listed, ...unlisted].map((tank) => {
       const own = days.find(({ track }) => track.tank.id === tank);
-      return { ...ordered(tank, setup, own), ...(own === undefined ? {} : amounts(own, ground, area, source)) };
+      return { ...ordered(tank, setup, own), ...(own === undefined ? {} : amounts(own, ground, area, covered, source)) };
     }),
   };
 }
@@ -42,7 +55,7 @@ function ordered(tank: string, setup: Setup, day: ProductDay | undefined): Produ
   return { tank, ...(product?.name === undefined ? {} : { name: product.name }), ...(target === undefined ? {} : { targetKgPerHa: target * 1e4 }) };
 }
 
-function amounts(day: ProductDay, ground: WorkedGround | undefined, area: number, source: ScaleSource): Pick<ProductSummary, 'appliedKgPerHa' | 'dispensedKg'> {
+function amounts(day: ProductDay, ground: WorkedGround | undefined, area: number, covered: Interval | undefined, source: ScaleSource): Omit<ProductSummary, 'tank'> {
   const story = perTurnStory(day, source.timeline, defaults.regimes);
   if (story === undefined) return fromQuietReadings(day, area, ground?.uncertainty ?? 0, source);
   const applied = story.regimes.map((regime) => appliedIn(day, regime, ground, source.timeline));
@@ -51,7 +64,16 @@ function amounts(day: ProductDay, ground: WorkedGround | undefined, area: number
   const inGround = applied.filter((each) => each.area !== undefined);
   const rate = ground === undefined || worked === 0 ? undefined
     : combineProduct([sumOf(inGround.map(({ mass }) => mass)), { value: worked, standardUncertainty: worked * ground.uncertainty, power: -1 }]);
-  return { dispensedKg: interval(total, 1), ...(rate === undefined ? {} : { appliedKgPerHa: interval(rate, 1e4) }) };
+  const appliedKgPerHa = rate === undefined ? undefined : interval(rate, 1e4);
+  /* The surest route is the day's figure itself. */
+  const routes = rateRoutes(day, applied, ground, covered).map((route, i) => (i === 0 && appliedKgPerHa !== undefined ? { ...route, kgPerHa: appliedKgPerHa } : route));
+  const fills = ground === undefined ? [] : rateByFill(day, applied, ground);
+  const fields = ground === undefined ? [] : rateByField(day, applied, ground, source.timeline);
+  return {
+    dispensedKg: interval(total, 1),
+    ...(appliedKgPerHa === undefined ? {} : { appliedKgPerHa }),
+    ...(routes.length === 0 ? {} : { routes }), ...(fills.length === 0 ? {} : { fills }), ...(fields.length === 0 ? {} : { fields }),
+  };
 }
 
 /** All turns, what went unseen in holes of the log, and turns after a load cell was lost at the last known kg per turn. */

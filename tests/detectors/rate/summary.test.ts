@@ -53,6 +53,51 @@ describe('the day in kilograms and hectares', () => {
   });
 });
 
+describe('routes to the rate', () => {
+  const world = scenario('S01').build(2);
+  const truth = world.truth.exact['appliedKgPerHa'] ?? 0;
+  const covered = { name: 'area.covered', subject: 'field', value: world.truth.exact['areaHa'] ?? 0, low: 69.8, high: 70.1, unit: 'ha', n: 40 };
+  const routes = summariseDay({ ...analysed(worldDay(world)), measurements: [covered] }).products[0]?.routes ?? [];
+  const holds = ({ kgPerHa: { low, high } }: (typeof routes)[number]): boolean => low <= truth && truth <= high;
+
+  it('S01: who does not trust the wheel says 127.7, who does says the target (trade.md a.2)', () => {
+    expect(routes[0]?.mass).toContain('tank scale');
+    expect(routes.map(({ mass, area }) => `${mass} / ${area}`)).toEqual(expect.arrayContaining([
+      'weigh tickets less what was left / GNSS distance × width', 'run counts × seed mass / GNSS distance × width', 'meter turns × entered mass per turn / GNSS distance × width', 'tank scale, made true by the tickets / covered area',
+    ]));
+    expect(routes.filter(({ area }) => !area.startsWith('wheel')).filter((route) => !holds(route)).map(({ mass }) => mass)).toEqual([]);
+    const shown = routes.find(({ mass, area }) => mass.startsWith('meter turns') && area.startsWith('wheel'));
+    expect(shown?.kgPerHa.value).toBeCloseTo(120, 0);
+    expect(shown?.kgPerHa.high).toBeLessThan(truth);
+    expect(shown?.blindTo).toContain('wheel');
+  });
+  it('says of every route what it is blind to, with an interval round its value', () => {
+    for (const { kgPerHa: { value, low, high }, blindTo } of routes) {
+      expect(low).toBeLessThan(value);
+      expect(high).toBeGreaterThan(value);
+      expect(blindTo).not.toBe('');
+    }
+  });
+  it('S04: each load and each field by itself', () => {
+    const lots = scenario('S04').build(1);
+    const { products: [wheat] } = summariseDay(analysed(worldDay(lots)));
+    const [first, second] = wheat?.fills ?? [];
+    expect(first?.appliedKgPerHa?.low).toBeLessThan(120);
+    expect(first?.appliedKgPerHa?.high).toBeGreaterThan(120);
+    expect(second?.appliedKgPerHa?.low).toBeLessThan(lots.truth.exact['lot2AppliedKgPerHa'] ?? 0);
+    expect(second?.appliedKgPerHa?.high).toBeGreaterThan(lots.truth.exact['lot2AppliedKgPerHa'] ?? 0);
+    expect(second?.areaHa).toBeCloseTo(lots.truth.exact['lot2AreaHa'] ?? 0, 0);
+    /* Fields of 800 m lie 1,000 m apart in this world. */
+    expect(wheat?.fields).toHaveLength(2);
+    expect((wheat?.fields ?? []).reduce((sum, { areaHa }) => sum + areaHa, 0)).toBeCloseTo(lots.truth.exact['areaHa'] ?? 0, 0);
+  });
+  it('has no routes for a tank whose weight nobody logged', () => {
+    const made = worldDay(world);
+    const { products } = summariseDay(analysed({ ...made, channels: made.channels.filter(({ id }) => !id.startsWith('tank.')) }));
+    expect(products[0]?.routes).toBeUndefined();
+  });
+});
+
 describe('95 % intervals of the rate hold the truth', () => {
   const days = 50;
   it(`kg per turn and kg/ha over ${days} days with tickets`, () => {

@@ -7,7 +7,7 @@ import { figuresIn, halfStep, nodesOf, readNumber, textOf, treeOf, withAttribute
 
 interface Interval { readonly value: number; readonly low: number; readonly high: number }
 interface Document {
-  readonly day: { readonly areaHa: number; readonly workingHours: number; readonly products: readonly { readonly tank: string; readonly targetKgPerHa?: number; readonly appliedKgPerHa?: Interval; readonly dispensedKg?: Interval }[] };
+  readonly day: { readonly areaHa: number; readonly workingHours: number; readonly products: readonly { readonly tank: string; readonly targetKgPerHa?: number; readonly appliedKgPerHa?: Interval; readonly dispensedKg?: Interval; readonly fields?: readonly { readonly areaHa: number; readonly appliedKgPerHa?: Interval }[] }[] };
   readonly findings: readonly { readonly id: string; readonly title: string; readonly explanation: string; readonly decidingCheck: string; readonly cautions: readonly string[]; readonly excludes: readonly string[]; readonly cannotTell?: string; readonly severity: string; readonly measure?: Interval & { readonly unit: string; readonly expected?: number }; readonly consequence?: { readonly areaHa?: number; readonly massKg?: number; readonly text: string }; readonly correction?: { readonly setting: string; readonly old: string; readonly new: string } }[];
   readonly measurements: readonly (Interval & { readonly name: string; readonly subject: string; readonly unit: string })[];
   readonly logs: readonly { readonly file: string; readonly sha256: string }[];
@@ -68,8 +68,9 @@ describe.each(['sample', 'S01', 'S02'] as const)('papers of %s', (day) => {
     const tree = treeFor('rates', source);
     for (const product of document.day.products) {
       const row = withAttribute(tree, 'data-tank', product.tank);
-      const applied = product.appliedKgPerHa;
-      expectFigures(row, [document.day.areaHa, ...(product.targetKgPerHa === undefined ? [] : [product.targetKgPerHa]), ...(applied === undefined ? [] : [applied.value, applied.low, applied.high])]);
+      /* The first of its fields, where the day is split into fields. */
+      const { areaHa, appliedKgPerHa: applied } = product.fields?.[0] ?? { areaHa: document.day.areaHa, appliedKgPerHa: product.appliedKgPerHa };
+      expectFigures(row, [areaHa, ...(product.targetKgPerHa === undefined ? [] : [product.targetKgPerHa]), ...(applied === undefined ? [] : [applied.value, applied.low, applied.high])]);
       if (applied === undefined) expect(textOf(row)).toContain('cannot tell');
     }
   });
@@ -121,7 +122,8 @@ describe('US units', () => {
       expect(text, name).not.toMatch(/\d (?:kg\/ha|kg|ha|km\/h)\b/);
       expect(text).toContain('America/Regina');
     }
-    const applied = document.day.products[0]?.appliedKgPerHa;
+    const [product] = document.day.products;
+    const applied = product?.fields?.[0]?.appliedKgPerHa ?? product?.appliedKgPerHa;
     const figures = figuresIn(withAttribute(withAttribute(treeFor('rates', source), 'data-tank', '1'), 'data-field', 'applied'));
     expect(figures.map(({ value }) => value)).toEqual([applied?.value, applied?.low, applied?.high]);
     for (const { value, text } of figures) expect(Math.abs(readNumber(text) - (fromSi(toSi(value, 'kg/ha') ?? 0, 'lb/ac') ?? 0))).toBeLessThanOrEqual(halfStep(text));
