@@ -18,6 +18,12 @@ const begunTogether = (cause: Finding, follower: Finding): boolean => sameSubjec
 const emptiesBelowZero = (cause: Finding, follower: Finding): boolean =>
   sameSubject(cause, follower) && cause.measure !== undefined && cause.measure.value < 1 && follower.measure === undefined;
 
+/** A part of the drill that gave nothing for a while: most of what the tank gave too little is what is missing there. */
+const mostOfTheShortfall = (cause: Finding, follower: Finding): boolean => {
+  const [there, inAll] = [cause.consequence?.massKg ?? 0, follower.consequence?.massKg ?? 0];
+  return there < 0 && inAll < 0 && there < 0.6 * inAll;
+};
+
 /** The two ratios are the same within both intervals and half a point (common practice, no source). */
 const sameRatio = (cause: Finding, follower: Finding): boolean => {
   if (cause.measure === undefined || follower.measure === undefined) return false;
@@ -57,6 +63,8 @@ export const causeTable: readonly CauseRule[] = [
   { cause: 'section.delay-off', follower: 'coverage.overlap', explains: always },
   { cause: 'section.delay-on', follower: 'coverage.miss', explains: always },
   { cause: 'section.delay-off', follower: 'coverage.miss', explains: always },
+  ...(['section.stuck', 'tower.blocked', 'tower.low'] as const).flatMap((cause) =>
+    (['rate.mass-per-turn-step', 'rate.off-target'] as const).map((follower): CauseRule => ({ cause, follower, explains: mostOfTheShortfall }))),
   { cause: 'section.stuck', follower: 'coverage.overlap', explains: always },
   { cause: 'section.stuck', follower: 'coverage.miss', explains: always },
 ];

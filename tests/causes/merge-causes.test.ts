@@ -8,6 +8,9 @@ const finding = (code: FindingCode, subject: string, ratio: number, change: Part
   measure: { value: ratio, low: ratio - 0.004, high: ratio + 0.004, unit: 'ratio' }, explanation: 'because', excludes: [], decidingCheck: 'look', cautions: [`caution of ${code}`], channels: [code],
   evidence: [{ kind: 'table', title: code, columns: [], rows: [] }], ...change,
 });
+function short(massKg: number): Partial<Finding> {
+  return { consequence: { massKg, text: 'less' } };
+}
 function withoutSize(code: FindingCode, subject: string): Finding {
   const { measure: _measure, ...rest } = finding(code, subject, 1);
   return rest;
@@ -23,6 +26,7 @@ describe('two findings stay two', () => {
     ['a new kg per turn on a day whose scale was off from the start', finding('scale.span-off', 'tank.1', 0.95, { span: { start: 0, end: 20_000 } }), finding('rate.mass-per-turn-step', 'tank.1', 0.89, { span: { start: 12_000, end: 20_000 } })],
     ['a scale that shows too much does not read below zero', finding('scale.span-off', 'tank.1', 1.05), withoutSize('scale.zero-moved', 'tank.1')],
     ['a zero that jumped by a measured weight', finding('scale.span-off', 'tank.1', 0.95), finding('scale.zero-moved', 'tank.1', 300)],
+    ['a section that stayed shut for a while and a rate that is short by far more', finding('section.stuck', 'section.5', 0, short(-30)), finding('rate.off-target', 'tank.1', 0.9, short(-126))],
     ['a blocked run on a day with a wrong wheel', finding('speed.calibration-off', 'wheel', 1.064), finding('run.blocked', 'run.3', 0)],
   ])('%s', (_, first, second) => {
     expect(mergeCauses([first, second])).toEqual([first, second]);
@@ -42,6 +46,10 @@ describe('what follows is named under its cause', () => {
 
   test('a tank that reads below zero when empty because the span was set too low after zeroing', () => {
     expect(codes(mergeCauses([finding('scale.span-off', 'tank.1', 0.95), withoutSize('scale.zero-moved', 'tank.1')]))).toEqual(['scale.span-off tank.1']);
+  });
+
+  test('kg per turn that is low because a section gave nothing for a while', () => {
+    expect(codes(mergeCauses([finding('rate.mass-per-turn-step', 'tank.1', 0.96, short(-126)), finding('section.stuck', 'section.5', 0, short(-91))]))).toEqual(['section.stuck section.5']);
   });
 
   test('a chain ends at its first cause', () => {
