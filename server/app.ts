@@ -38,7 +38,7 @@ export function createApp(parts: AppParts): Express {
   app.set('query parser', 'simple');
   app.use(setHeaders, guard(parts.hosts));
   const kept = { days: parts.days, marks: parts.marks ?? parts.store?.marks ?? createMarksInMemory() };
-  const routers = [uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts), readingRoutes(parts), markRoutes(kept), paperRoutes(kept), ...(parts.store === undefined ? [] : [caseRoutes({ days: parts.days, store: parts.store })])];
+  const routers = [uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts), readingRoutes(parts), markRoutes(kept), paperRoutes(kept), caseRoutes(parts)];
   app.use('/api', ...routers, refuseOtherMethods(routers));
   app.use('/api', (_request: Request, response: Response) => {
     sendError(response, 404, { kind: 'not-found', message: 'There is nothing at this address.', whatToDo: 'Open the start page.' });

@@ -53,6 +53,8 @@ export interface DamagedCase {
 
 /** `GET /api/cases`. */
 export interface KeptDays {
+  /** Folder in which days are kept; left out when this server keeps none. */
+  readonly store?: string;
   readonly cases: readonly CaseListing[];
   readonly damaged: readonly DamagedCase[];
   /** Removed, and to be had back. */

@@ -6,11 +6,15 @@ import type { Days } from '../days.ts';
 import { logsKey } from '../marks.ts';
 
 /** Days that are kept: listed, opened, kept, removed and restored. */
-export function caseRoutes({ days, store }: { readonly days: Days; readonly store: Store }): Router {
+export function caseRoutes({ days, store }: { readonly days: Days; readonly store?: Store }): Router {
   const router = Router();
+  if (store === undefined) {
+    const none: KeptDays = { cases: [], damaged: [], removed: [] };
+    return router.get('/cases', (_request, response) => void response.json(none));
+  }
 
   router.get('/cases', async (_request, response) => {
-    const reply: KeptDays = { ...(await store.list()), removed: await store.removed() };
+    const reply: KeptDays = { store: store.root, ...(await store.list()), removed: await store.removed() };
     response.json(reply);
   });
 

@@ -50,7 +50,7 @@ afterAll(async () => server.stop());
 
 describe('kept days in the viewer’s server', () => {
   test('a day that was kept is listed and opens as it was, without its logs', async () => {
-    expect(await kept()).toEqual({ cases: [saved.listing], damaged: [], removed: [] });
+    expect(await kept()).toEqual({ store, cases: [saved.listing], damaged: [], removed: [] });
     const opened = await post(`cases/${saved.id}/open`);
     expect(opened.status).toBe(202);
     const { id } = (await opened.json()) as { id: string };

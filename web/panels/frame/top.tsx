@@ -2,6 +2,7 @@ import type { ReadingName } from '../../address.ts';
 import { address, go, view } from '../../state.ts';
 import { isHelpOpen } from '../help/help-sheet.tsx';
 import { toStart } from '../intake/tray.tsx';
+import { KeepDay } from './keep-day.tsx';
 import { shownDate, shownName } from './names.ts';
 
 export const READING_LABELS: Readonly<Record<ReadingName, string>> = { fix: 'What to fix', day: 'The day', rates: 'The rates', setup: 'Setup', logs: 'Logs' };
@@ -26,6 +27,7 @@ export function Top() {
           </select>
         </label>
         <button type="button" class="light" aria-haspopup="dialog" onClick={() => { isHelpOpen.value = true; }}>Keys <kbd aria-hidden="true">?</kbd></button>
+        {day !== undefined && <KeepDay view={day} />}
         {(address.value.day !== undefined || address.value.reading === 'setup') && <button type="button" class="light" onClick={toStart}>Another day</button>}
       </div>
     </header>

@@ -6,6 +6,7 @@ import { isHeldOver } from './drop-anywhere.ts';
 import { FileList } from './file-list.tsx';
 import { isBusy, offered, textFor, wholeLogs } from './offered.ts';
 import { isOpening, openNewDay, openSample, openingTrouble } from './opening.ts';
+import { KeptDays } from './kept-days.tsx';
 import { RecentDays } from './recent-days.tsx';
 
 /** Where a day begins: its logs and the files beside them; a day still open; or the sample day. */
@@ -30,6 +31,7 @@ export function Intake() {
         </div>
       )}
       <RecentDays />
+      <KeptDays />
       <section aria-labelledby="first-setup">
         <h3 id="first-setup">The machine and the job</h3>
         <p>{setupWords()} {textFor('setup') === undefined && <button type="button" class="link" onClick={() => go({ reading: 'setup' })}>{hasDraft() ? 'Change it' : 'Enter it now'}</button>}</p>

@@ -1,0 +1,13 @@
+import type { CaseListing, KeptDays } from '../shared/case.ts';
+import { OWN, answer, json, post } from './api.ts';
+
+const of = (id: string): string => `/api/cases/${encodeURIComponent(id)}`;
+
+/** Days that are kept on this computer. All reject with ServerError. */
+export const keptDays = {
+  list: (): Promise<KeptDays> => json('/api/cases'),
+  keep: (day: string): Promise<{ readonly id: string; readonly replaced: boolean }> => json(`/api/days/${encodeURIComponent(day)}/keep`, post({})),
+  open: (id: string): Promise<{ readonly id: string }> => json(`${of(id)}/open`, post({})),
+  remove: async (id: string): Promise<void> => void (await answer(of(id), { method: 'DELETE', headers: OWN })),
+  restore: (id: string): Promise<CaseListing> => json(`${of(id)}/restore`, post({})),
+};
