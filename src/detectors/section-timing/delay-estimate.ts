@@ -72,11 +72,25 @@ const TRIMMED = 0.1;
 
 /** Mean without the lowest and highest tenth: nearly as certain as the mean, and as little moved by a stray as need be; sorts in place. */
 function middleOf(values: Float64Array): number {
-  values.sort();
+  put(values);
   const cut = Math.floor(TRIMMED * values.length);
   let sum = 0;
   for (let i = cut; i < values.length - cut; i++) sum += values[i] as number;
   return sum / (values.length - 2 * cut);
+}
+
+/** In order; a resample of some dozen crossings by insertion, which beats the built-in sort there. */
+function put(values: Float64Array): void {
+  if (values.length > 64) {
+    values.sort();
+    return;
+  }
+  for (let i = 1; i < values.length; i++) {
+    const value = values[i] as number;
+    let j = i - 1;
+    for (; j >= 0 && (values[j] as number) > value; j--) values[j + 1] = values[j] as number;
+    values[j + 1] = value;
+  }
 }
 
 const meanOf = (values: readonly number[]): number => (values.length === 0 ? 0 : values.reduce((sum, value) => sum + value, 0) / values.length);

@@ -98,7 +98,7 @@ function responsePicture({ say }: SectionTimingContext, studies: readonly DelayS
     kind: 'xy', title: say('responseTitle'), x: { label: say('lagLabel'), unit: 's' }, y: { label: say('shareLabel'), unit: '1' }, lines: [],
     series: studies.filter(({ all }) => all !== undefined).map(({ on, all, shape }) => ({
       label: say(on ? 'responseOn' : 'responseOff'), role: on ? 'subject' as const : 'witness' as const, style: 'line' as const,
-      x: shape.lag.map((lag) => rounded(lag + (all?.value ?? 0) - shape.halfFlow)), y: shape.share.map((share) => (Number.isNaN(share) ? null : rounded(share))),
+      x: shape.lag.map((lag) => rounded(lag + (all?.value ?? 0) - (shape.form?.halfFlow ?? shape.halfFlow))), y: shape.share.map((share) => (Number.isNaN(share) ? null : rounded(share))),
     })),
   };
 }

@@ -31,21 +31,20 @@ export function delayStudy(sections: readonly SectionRuns[], edges: readonly Edg
   const response = responseShape(sections, byArea.flat(), on);
   const half = response.form === undefined ? undefined : halfFlowEdges(sections, byArea, response.form, response.forms, meterSpeed);
   const units = half?.units ?? byArea;
-  const own = units.flat();
   /* Located by the form, edges are at half flow already. */
   const shape = half === undefined ? response : { ...response, halfFlow: 0, uncertain: Math.hypot(response.uncertain, half.uncertainty) };
   const interval = median(sections.flatMap(({ towers }) => towers.flatMap(({ runs }) => runs.map((run) => run.interval))));
   const names = sections.map(({ section }) => section);
   const enough = (estimate: DelayEstimate | undefined): estimate is DelayEstimate => estimate !== undefined && estimate.n >= options.fewestCrossings && Number.isFinite(estimate.low) && Number.isFinite(estimate.high);
   const all = delayEstimate(names, units, (edge, section) => (edge.section === section ? edge.delay : undefined), shape, interval);
+  const used = units.flat();
+  const own = sections.map(({ section, towers }) => ({ section, towers, delay: delayEstimate([section], units, (edge) => (edge.section === section ? edge.delay : undefined), shape, interval) }));
   return {
-    on, edges: own, units, shape, speed: typicalSpeed(own), all: enough(all) ? all : undefined, distance: distanceFit(units, shape.halfFlow, options),
-    sections: names.flatMap((section) => {
-      const delay = delayEstimate([section], units, (edge) => (edge.section === section ? edge.delay : undefined), shape, interval);
-      return enough(delay) ? [{ section, delay }] : [];
-    }),
-    towers: sections.flatMap(({ section, towers }) => towers.flatMap(({ id }, t) => {
-      const delay = delayEstimate([id], units, (edge) => (edge.section === section ? edge.towers[t] : undefined), shape, interval);
+    on, edges: used, units, shape, speed: typicalSpeed(used), all: enough(all) ? all : undefined, distance: distanceFit(units, shape.halfFlow, options),
+    sections: own.flatMap(({ section, delay }) => (enough(delay) ? [{ section, delay }] : [])),
+    towers: own.flatMap(({ section, towers, delay: whole }) => towers.flatMap(({ id }, t) => {
+      /* A section of one tower is that tower. */
+      const delay = towers.length === 1 ? whole : delayEstimate([id], units, (edge) => (edge.section === section ? edge.towers[t] : undefined), shape, interval);
       return enough(delay) ? [{ tower: id, delay }] : [];
     })),
   };

@@ -80,7 +80,7 @@ function remainingUpTo(power: number): Float64Array {
   return table;
 }
 
-const mean = (table: Float64Array): number => table.at(-1) as number;
+const mean = (table: Float64Array): number => table[table.length - 1] as number;
 
 function misfitOf(points: readonly ResponsePoint[], interval: number, scale: number, table: Float64Array): number {
   const start = -scale * mean(table);

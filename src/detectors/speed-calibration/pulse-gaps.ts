@@ -3,6 +3,7 @@ import { bootstrapInterval } from '../../series/bootstrap.ts';
 import { median } from '../../series/robust.ts';
 import { spansWhere } from '../../series/spans.ts';
 import type { SpeedOptions } from './options.ts';
+import { medianInPlace } from '../run-flow/typed-median.ts';
 import { running } from './windows.ts';
 
 /** Where the wheel stopped counting, or counted double, while the machine drove on. */
@@ -27,12 +28,22 @@ export function pulseGaps(wheel: Float64Array, groundLate: Float64Array, lag: nu
   };
 }
 
+/** The seconds around one, used again for each. */
+const AROUND = new Float64Array(9);
+
 /** GNSS speed well above a crawl and no spike against the seconds around: starts, stops and jumps of the receiver do not count. */
 function isDriving(ground: Float64Array, k: number, options: SpeedOptions): boolean {
   const here = ground[k] as number;
   if (!(here > options.slowest)) return false;
-  const around = ground.subarray(Math.max(0, k - 4), k + 5).filter(Number.isFinite);
-  return around.length >= 5 && Math.abs(here - median(around)) < 0.15 * here && Math.min(...around) > options.slowest / 2;
+  let n = 0;
+  let lowest = Number.POSITIVE_INFINITY;
+  for (let i = Math.max(0, k - 4); i < Math.min(ground.length, k + 5); i++) {
+    const speed = ground[i] as number;
+    if (!Number.isFinite(speed)) continue;
+    AROUND[n++] = speed;
+    if (speed < lowest) lowest = speed;
+  }
+  return n >= 5 && lowest > options.slowest / 2 && Math.abs(here - medianInPlace(AROUND, n)) < 0.15 * here;
 }
 
 /** The wheel counted as it should within two seconds before and after. */
