@@ -1,4 +1,5 @@
-import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
@@ -104,6 +105,17 @@ describe.each(['sample', 'S01 in US units', 'crowded'])('%s', (day) => {
     expect(await page.evaluate<number>('document.documentElement.scrollWidth')).toBeLessThanOrEqual(360);
     expect(await page.evaluate<number>(`Math.min(...[...document.querySelectorAll('p, td, th, dd, li')].map((each) => parseFloat(getComputedStyle(each).fontSize)))`)).toBeGreaterThanOrEqual(11);
   });
+});
+
+/* axe-core, WCAG 2.1 A and AA; it has to be let in past the paper's own policy. */
+test.each(PAPER_NAMES)('%s is readable with a screen reader and by keyboard alone', async (name) => {
+  const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+  const letIn = await (await browser.newContext({ bypassCSP: true, viewport: { width: 390, height: 800 } })).newPage();
+  await letIn.setContent(paper(name, sources.get('sample') ?? crowded()));
+  await letIn.evaluate(axe);
+  const found = await letIn.evaluate<{ violations: { id: string; nodes: { html: string }[] }[] }>('axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"] })');
+  expect(found.violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html ?? ''}`)).toEqual([]);
+  await letIn.context().close();
 });
 
 test('no paper asked for anything, and its own policy found nothing to refuse', () => {

@@ -14,7 +14,7 @@ export function untold({ analysis, reading }: PaperSource): Markup {
   });
   const rows = [...open, ...blind];
   return html`<section><h2>What the log cannot tell</h2>
-${rows.length > 0 && html`<div class="wide"><table><tbody>${rows.map(({ about, text }) => html`<tr><th scope="row" class="row-name">${about}</th><td>${say(text)}</td></tr>`)}</tbody></table></div>`}
+${rows.length > 0 && html`<div class="wide" tabindex="0"><table><tbody>${rows.map(({ about, text }) => html`<tr><th scope="row" class="row-name">${about}</th><td>${say(text)}</td></tr>`)}</tbody></table></div>`}
 <p${rows.length > 0 && html` class="small"`}>No log sees seed depth, emergence, or a hose that came off below its sensor.</p></section>`;
 }
 
@@ -24,7 +24,7 @@ export function checksToDo({ analysis, reading, marks = [] }: PaperSource, cauti
   if (analysis.findings.length === 0) return html``;
   const markOf = (id: string): Mark | undefined => marks.find(({ finding }) => finding === id);
   return html`<section><h2>Checks at the machine</h2>
-<div class="wide"><table><thead><tr><th scope="col">finding</th><th scope="col">check</th><th scope="col">cautions</th><th scope="col">done, and what was seen</th></tr></thead>
+<div class="wide" tabindex="0"><table><thead><tr><th scope="col">finding</th><th scope="col">check</th><th scope="col">cautions</th><th scope="col">done, and what was seen</th></tr></thead>
 <tbody>${analysis.findings.map((finding, k) => {
     const mark = markOf(finding.id);
     return html`<tr><td>${k + 1}</td><td>${say(finding.decidingCheck)}</td><td>${finding.cautions.length === 0 ? '–' : cautionLetters([finding], cautions)}</td><td class="seen">${mark === undefined ? html`<span class="tick"></span>` : MARK_WORDS[mark.state]}</td></tr>`;
@@ -40,7 +40,7 @@ export function checksMade({ analysis, reading }: PaperSource): Markup {
   const clean = analysis.checks.filter(({ status }) => status === 'clean');
   if (clean.length === 0) return html``;
   return html`<section><h2>Checks made, nothing wrong</h2>
-<div class="wide"><table><tbody>${clean.map(({ detector, why }) => html`<tr><th scope="row" class="row-name">${checkTitle(detector)}</th><td>${say(why)}</td></tr>`)}</tbody></table></div></section>`;
+<div class="wide" tabindex="0"><table><tbody>${clean.map(({ detector, why }) => html`<tr><th scope="row" class="row-name">${checkTitle(detector)}</th><td>${say(why)}</td></tr>`)}</tbody></table></div></section>`;
 }
 
 /** The reader's own words, exactly as they were typed. */
@@ -53,6 +53,6 @@ export function notesAndMarks({ analysis, reading, marks = [], notes = '' }: Pap
   if (known.length === 0 && notes.trim() === '') return html``;
   return html`<section><h2>Notes of those who were there</h2>
 ${notes.trim() !== '' && html`<p class="notes">${notes.trim()}</p>`}
-${known.length > 0 && html`<div class="wide"><table><thead><tr><th scope="col">finding</th><th scope="col">mark</th><th scope="col">note</th><th scope="col">when</th></tr></thead><tbody>${known.map(({ number, state, note, at }) => html`<tr><td>${number}</td><td>${MARK_WORDS[state]}</td><td class="notes">${note}</td><td>${Number.isFinite(at) ? time.format(at) : '–'}</td></tr>`)}</tbody></table></div>`}
+${known.length > 0 && html`<div class="wide" tabindex="0"><table><thead><tr><th scope="col">finding</th><th scope="col">mark</th><th scope="col">note</th><th scope="col">when</th></tr></thead><tbody>${known.map(({ number, state, note, at }) => html`<tr><td>${number}</td><td>${MARK_WORDS[state]}</td><td class="notes">${note}</td><td>${Number.isFinite(at) ? time.format(at) : '–'}</td></tr>`)}</tbody></table></div>`}
 <p class="small">These words are people’s, not the log’s; Sowtrace did not check them.</p></section>`;
 }

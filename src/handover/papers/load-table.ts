@@ -29,7 +29,7 @@ const hectares = (area: Interval): Interval => ({ value: area.value / 1e4, low: 
 
 function forArea(stocks: readonly Known[], area: number, { reading }: PaperSource): Markup {
   const { units } = reading;
-  return html`<div class="wide"><table>
+  return html`<div class="wide" tabindex="0"><table>
 <thead><tr><th scope="col">tank</th><th scope="col" class="number wraps">put down today, per ${units === 'us' ? 'acre' : 'hectare'}</th><th scope="col" class="number wraps">still in it</th><th scope="col" class="number">load</th><th scope="col" class="number wraps">then empty after</th></tr></thead>
 <tbody>${stocks.map((stock) => {
     const load = loadFor(area, stock.rate, stock.left);
@@ -43,13 +43,13 @@ function bySize(stocks: readonly Known[], { reading }: PaperSource): Markup {
   const sizes = SIZES[units];
   const unit = units === 'us' ? 'lb' : 'kg';
   const shown = (kg: number): string => formatNumber(fromSi(kg, unit) ?? kg, 0);
-  return html`<div class="wide"><table>
+  return html`<div class="wide" tabindex="0"><table>
 <thead><tr><th scope="col">${unit} to load for</th><th scope="col" class="number wraps">still in it</th>${sizes.map((size) => html`<th scope="col" class="number">${size} ${units === 'us' ? 'ac' : 'ha'}</th>`)}</tr></thead>
 <tbody>${stocks.map((stock) => html`<tr data-load="${stock.tank}"><th scope="row">${nameOf(stock)}</th><td class="number">${stock.left === undefined ? 'cannot tell' : shown(stock.left.value)}</td>${sizes.map((size) => {
     const load = loadFor(size * SQUARE_METRES[units], stock.rate, stock.left);
     return html`<td class="number">${load.value === 0 ? html`nothing` : html`<span class="strong"><data value="${load.value}">${shown(load.value)}</data></span><br/><span class="quiet">${shown(load.low)}–${shown(load.high)}</span>`}</td>`;
   })}</tr>`)}</tbody></table></div>
-<p class="small">For other sizes print this list again, with --hectares N.</p>`;
+<p class="small">For another area print this list again with it: beside its button in the viewer, or --hectares N.</p>`;
 }
 
 /** What the numbers rest on, and when not to trust them. */

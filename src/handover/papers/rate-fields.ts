@@ -32,7 +32,7 @@ export function off(value: number | undefined, target: number | undefined): stri
 export function stretchTable(title: string, stretches: readonly RateStretch[] | undefined, reading: Reading): Markup {
   if (stretches === undefined || stretches.length === 0) return html``;
   const say = sayer(reading);
-  return html`<div class="wide"><table><caption>${title}</caption>
+  return html`<div class="wide" tabindex="0"><table><caption>${title}</caption>
 <thead><tr><th scope="col">name</th><th scope="col">when</th><th scope="col" class="number">area</th><th scope="col" class="number">went in (95 % interval)</th></tr></thead>
 <tbody>${stretches.map((stretch) => html`<tr><th scope="row">${say(stretch.name)}</th><td>${say(fromTo(stretch))}</td><td class="number">${figure(stretch.areaHa, 'ha', reading.units, 2)}</td><td class="number">${stretch.appliedKgPerHa === undefined ? 'cannot tell' : interval(stretch.appliedKgPerHa, 'kg/ha', reading.units, 1)}</td></tr>`)}</tbody></table></div>`;
 }

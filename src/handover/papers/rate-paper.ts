@@ -28,7 +28,7 @@ export function ratePaper(source: PaperSource): string {
       : html`<section>${glance(source, viewOf)}${guard(source)}</section>`,
     html`${products.map((product) => productPart(product, viewOf(product.tank), source))}`,
     html`${bearing.length > 0 && html`<section><h2>Findings that bear on these rates</h2>
-<div class="wide"><table><thead><tr><th scope="col">no.</th><th scope="col">finding</th><th scope="col">when</th><th scope="col">the check that decides</th></tr></thead><tbody>${bearing.map((finding) => html`<tr><td>${analysis.findings.indexOf(finding) + 1}</td><th scope="row">${sayer(reading)(finding.title)}</th><td>${sayer(reading)(fromTo(finding.span))}</td><td>${sayer(reading)(finding.decidingCheck)}</td></tr>`)}</tbody></table></div></section>`}`,
+<div class="wide" tabindex="0"><table><thead><tr><th scope="col">no.</th><th scope="col">finding</th><th scope="col">when</th><th scope="col">the check that decides</th></tr></thead><tbody>${bearing.map((finding) => html`<tr><td>${analysis.findings.indexOf(finding) + 1}</td><th scope="row">${sayer(reading)(finding.title)}</th><td>${sayer(reading)(fromTo(finding.span))}</td><td>${sayer(reading)(finding.decidingCheck)}</td></tr>`)}</tbody></table></div></section>`}`,
     cautionList(cautionsOf(bearing), sayer(reading)),
   ]);
 }
@@ -53,7 +53,7 @@ function headline({ analysis, reading }: PaperSource, viewOf: (tank: string) => 
 /** Field by field and product by product, as it goes into a trial file. */
 function glance(source: PaperSource, viewOf: (tank: string) => RateView | undefined): Markup {
   const { analysis } = source;
-  return html`<div class="wide"><table>
+  return html`<div class="wide" tabindex="0"><table>
 <thead><tr><th scope="col">product</th><th scope="col">field</th><th scope="col" class="number">area</th><th scope="col" class="number">target</th><th scope="col" class="number">went in (95 % interval)</th><th scope="col" class="number">from target</th><th scope="col">verdict</th></tr></thead>
 <tbody>${analysis.summary.products.map((product) => {
     const over = viewOf(product.tank);

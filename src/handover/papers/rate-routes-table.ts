@@ -14,7 +14,7 @@ export function routeTable(product: ProductSummary, routes: readonly Route[], ta
   const { units } = reading;
   const missing = missingRoutes(product, routes, setup);
   return html`${routes.length > 0 && whiskers(routes, target, units)}
-<div class="wide"><table>
+<div class="wide" tabindex="0"><table>
 <thead><tr><th scope="col">no.</th><th scope="col">route: product by</th><th scope="col">over area by</th><th scope="col" class="number">rate (95 % interval)</th><th scope="col" class="number">from target</th><th scope="col">within 5 %?</th></tr></thead>
 <tbody>${routes.map((route, k) => html`<tr data-route="${route.mass}"><td>${k + 1}</td><th scope="row">${route.mass}${route.blindTo !== undefined && html`<br/><span class="quiet">blind to ${route.blindTo}</span>`}</th><td>${route.area}</td>
 <td class="number wraps">${route.hasInterval ? interval({ value: route.rate.value * 1e4, low: route.rate.low * 1e4, high: route.rate.high * 1e4 }, 'kg/ha', units, 1) : html`${figure(route.rate.value * 1e4, 'kg/ha', units, 1)} <span class="quiet">(interval not known)</span>`}</td>

@@ -14,7 +14,7 @@ export function rateZones(product: ProductSummary, over: RateView | undefined, t
   const all = over.classes.reduce((sum, { area }) => sum + area, 0);
   return html`<div class="keep"><h3>Over the field</h3>
 ${ground === undefined ? html`<p>Cannot tell where: no position was logged.</p>` : html`<figure>${rateMap(ground, `${product.name ?? `Tank ${product.tank}`} over the field, against its target`, reading)}</figure>`}</div>
-${all > 0 && html`<div class="wide"><table class="keep"><thead><tr><th scope="col">against the target</th><th scope="col" class="number">ground</th><th scope="col" class="number">share</th></tr></thead>
+${all > 0 && html`<div class="wide" tabindex="0"><table class="keep"><thead><tr><th scope="col">against the target</th><th scope="col" class="number">ground</th><th scope="col" class="number">share</th></tr></thead>
 <tbody>${over.classes.map(({ name, area }) => html`<tr><th scope="row">${RATE_COLOURS[name].words}</th><td class="number">${say(quantity.area(area))}</td><td class="number">${formatNumber((area / all) * 100, 1)} %</td></tr>`)}</tbody></table></div>`}
 <p class="small">From meter turns, the ${over.massPerTurn?.from ?? 'known'} mass per turn and area by GNSS, 15 s at a time. It shows where the meter hurried or lagged; whether a turn gave what it should, the routes above tell. ${ground !== undefined && 'Drawn at the full width of the machine, also where sections were off.'}</p>`;
 }

@@ -8,7 +8,7 @@ export function settingsTable({ setup, reading }: PaperSource): Markup {
   const say = sayer(reading);
   const rows = [...machineRows(setup), ...jobRows(setup)];
   return html`<section><h2>Settings as found</h2>
-${rows.length === 0 ? html`<p>No setup was given; nothing but the log was used.</p>` : html`<div class="wide"><table><tbody>${rows.map(([name, value]) => html`<tr><th scope="row" class="row-name">${name}</th><td>${say(value)}</td></tr>`)}</tbody></table></div><p class="small">As written in setup.json. What is not listed was not given.</p>`}</section>`;
+${rows.length === 0 ? html`<p>No setup was given; nothing but the log was used.</p>` : html`<div class="wide" tabindex="0"><table><tbody>${rows.map(([name, value]) => html`<tr><th scope="row" class="row-name">${name}</th><td>${say(value)}</td></tr>`)}</tbody></table></div><p class="small">As written in setup.json. What is not listed was not given.</p>`}</section>`;
 }
 
 /** Every correction that follows from the findings. */
@@ -16,7 +16,7 @@ export function correctionTable({ analysis }: PaperSource): Markup {
   const rows = analysis.findings.flatMap(({ correction }, k) => (correction === undefined ? [] : [{ ...correction, number: k + 1 }]));
   if (rows.length === 0) return html``;
   return html`<section class="keep"><h2>Corrections that follow</h2>
-<div class="wide"><table><thead><tr><th scope="col">setting</th><th scope="col">as found</th><th scope="col">correct</th><th scope="col">from finding</th></tr></thead>
+<div class="wide" tabindex="0"><table><thead><tr><th scope="col">setting</th><th scope="col">as found</th><th scope="col">correct</th><th scope="col">from finding</th></tr></thead>
 <tbody>${rows.map((row) => html`<tr data-correction="${row.setting}"><th scope="row">${row.setting}</th><td>${row.old}</td><td class="strong">${row.new}</td><td>${row.number}</td></tr>`)}</tbody></table></div>
 <p class="small">Change a setting after its deciding check, not before; note the old one.</p></section>`;
 }

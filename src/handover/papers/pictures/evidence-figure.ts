@@ -37,7 +37,7 @@ function evidenceTable(evidence: TableEvidence, reading: Reading): Markup {
   };
   const left = evidence.rows.length - MOST_ROWS;
   const rows = left > 2 ? evidence.rows.slice(0, MOST_ROWS) : evidence.rows;
-  return html`<div class="wide"><table>
+  return html`<div class="wide" tabindex="0"><table>
 <caption>${renderText(evidence.title, reading)}</caption>
 <thead><tr>${columns.map(({ label, shown }, k) => html`<th scope="col"${k > 0 && isNumber(k) && html` class="number wraps"`}>${renderText(label, reading)}${shown.label !== '' && `, ${shown.label}`}</th>`)}</tr></thead>
 <tbody>${rows.map((row) => html`<tr>${columns.map((_, k) => (k === 0 ? html`<th scope="row">${cell(row[k], k)}</th>` : html`<td${isNumber(k) && html` class="number"`}>${cell(row[k], k)}</td>`))}</tr>`)}</tbody>

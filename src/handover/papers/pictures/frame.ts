@@ -47,5 +47,5 @@ export const tenth = (value: number): number => (Number.isFinite(value) ? Math.r
 
 /** The picture with its words for those who cannot see it. */
 export function picture(height: number, words: string, parts: Markup, width = WIDTH): Markup {
-  return html`<div class="picture"><svg viewBox="0 0 ${width} ${height}" role="img" aria-label="${words}" xmlns="http://www.w3.org/2000/svg">${parts}</svg></div>`;
+  return html`<div class="picture" tabindex="0"><svg viewBox="0 0 ${width} ${height}" role="img" aria-label="${words}" xmlns="http://www.w3.org/2000/svg">${parts}</svg></div>`;
 }
