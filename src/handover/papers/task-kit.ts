@@ -27,7 +27,7 @@ const KITS: Readonly<Record<FindingCode, TaskKit>> = {
   'scale.zero-moved': kit('torch, pencil', 5, 15),
   'scale.cell-lost': WIRES,
   'fan.below-floor': TACHOMETER, 'fan.unsteady': TACHOMETER, 'fan.sensor-implausible': TACHOMETER,
-  'run.blocked': PLUG, 'run.restricted': PLUG, 'run.high': CATCH,
+  'run.blocked': PLUG, 'run.restricted': kit('torch, rod or wire, driver for hose clamp and sensor', 15, 30), 'run.high': CATCH,
   'run.sensor-dirty': SENSOR, 'run.sensor-silent': SENSOR, 'run.sensor-stuck': SENSOR,
   'tower.blocked': PLUG, 'tower.low': PLUG, 'runs.dropout': WIRES,
   'rate.off-target': CATCH, 'rate.mass-per-turn-step': CATCH, 'rate.mass-per-turn-drift': CATCH,
