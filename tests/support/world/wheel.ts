@@ -69,11 +69,11 @@ function dropouts(plan: DayPlan, random: Random): readonly { readonly start: num
   return faultsOf(plan, 'wheel-dropout').flatMap((fault) => {
     const spans: { start: number; end: number }[] = [];
     const end = Math.min(dayLength(plan), fault.end);
+    /* The first at once, so that the fault begins when the plan says. */
     for (let t = Math.max(0, fault.start); t < end; ) {
-      t -= fault.every * Math.log(1 - random.uniform());
       const length = fault.burst * random.between(0.7, 1.3);
       spans.push({ start: t, end: t + length });
-      t += length;
+      t += length - fault.every * Math.log(1 - random.uniform());
     }
     return spans;
   });
