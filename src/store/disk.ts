@@ -1,5 +1,6 @@
 import { constants, type Dirent } from 'node:fs';
 import { mkdir, open, readFile, readdir, rename, rm, rmdir, stat, statfs } from 'node:fs/promises';
+import path from 'node:path';
 
 /** What the store asks of the file system, and nothing else, so that tests can let each step fail. Failures are system errors with a `code`. */
 export interface Disk {
@@ -41,9 +42,7 @@ const OWNER_ONLY = 0o700;
 const OWNER_FILE = 0o600;
 
 export const nodeDisk: Disk = {
-  makeFolder: async (place) => {
-    await mkdir(place, { recursive: true, mode: OWNER_ONLY });
-  },
+  makeFolder,
   create: async (place) => {
     const handle = await open(place, constants.O_WRONLY | constants.O_CREAT | constants.O_EXCL, OWNER_FILE);
     return { write: (bytes) => handle.writeFile(bytes), sync: () => handle.sync(), close: () => handle.close() };
@@ -79,6 +78,20 @@ export const nodeDisk: Disk = {
     return disk === undefined ? undefined : disk.bavail * disk.bsize;
   },
 };
+
+/** One folder after the other: Node's own way to make parents never ends where the system has no room for folders, as in `/proc`. */
+async function makeFolder(place: string): Promise<void> {
+  const isThere = async (): Promise<boolean> => (await stat(place).catch(absent))?.isDirectory() === true;
+  if (await isThere()) return;
+  const parent = path.dirname(place);
+  if (parent !== place) await makeFolder(parent);
+  try {
+    await mkdir(place, { mode: OWNER_ONLY });
+  } catch (error) {
+    /* Another process may have made it meanwhile. */
+    if (codeOf(error) !== 'EEXIST' || !(await isThere())) throw error;
+  }
+}
 
 export function codeOf(error: unknown): string {
   return error instanceof Error && 'code' in error ? String(error.code) : '';

@@ -63,7 +63,7 @@ export function toldTrouble(error: unknown, root: string, bytes: number): unknow
 
 const REASONS: Readonly<Record<string, string>> = {
   EIO: 'the disk reports an error', EROFS: 'the disk cannot be written to', EACCES: 'writing is not allowed', EPERM: 'writing is not allowed',
-  ENOTDIR: 'a file lies where a folder should be', EEXIST: 'a file lies where a folder should be', ENAMETOOLONG: 'the path is too long', EMFILE: 'too many files are open',
+  ENOENT: 'no folder can be made', ENOTDIR: 'a file lies where a folder should be', EEXIST: 'a file lies where a folder should be', ENAMETOOLONG: 'the path is too long', EMFILE: 'too many files are open',
 };
 
 function diskFull(root: string, bytes: number, state: string): InputError {

@@ -90,3 +90,9 @@ test('nothing is renamed into place before it is on the disk', async () => {
   }
   expect(steps[settled + 1]).toMatch(/^syncFolder .*date=/);
 });
+
+test.runIf(process.platform === 'linux')('a place where no folder can be made is refused at once, in one sentence', async () => {
+  const answer: unknown = await openStore('/proc/nowhere/deep').save({ analysis: smallDay('new', 1), zone: 'UTC' }).catch((error: unknown) => error);
+  expect(answer).toBeInstanceOf(InputError);
+  expect(String(answer)).toContain('no folder can be made');
+});
