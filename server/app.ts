@@ -11,6 +11,7 @@ import { dayRoutes } from './routes/days.ts';
 import { markRoutes } from './routes/marks.ts';
 import { paperRoutes } from './routes/papers.ts';
 import { readingRoutes } from './routes/readings.ts';
+import { seasonRoutes } from './routes/season.ts';
 import { uploadRoutes } from './routes/uploads.ts';
 import { viewRoutes } from './routes/views.ts';
 import { guard, setHeaders } from './security.ts';
@@ -38,7 +39,7 @@ export function createApp(parts: AppParts): Express {
   app.set('query parser', 'simple');
   app.use(setHeaders, guard(parts.hosts));
   const kept = { days: parts.days, marks: parts.marks ?? parts.store?.marks ?? createMarksInMemory() };
-  const routers = [uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts), readingRoutes(parts), markRoutes(kept), paperRoutes(kept), caseRoutes(parts)];
+  const routers = [uploadRoutes(parts.uploads), dayRoutes(parts), viewRoutes(parts), readingRoutes(parts), markRoutes(kept), paperRoutes(kept), caseRoutes(parts), seasonRoutes(parts)];
   app.use('/api', ...routers, refuseOtherMethods(routers));
   app.use('/api', (_request: Request, response: Response) => {
     sendError(response, 404, { kind: 'not-found', message: 'There is nothing at this address.', whatToDo: 'Open the start page.' });

@@ -1,4 +1,5 @@
 import type { Measure, Measurement } from './finding.ts';
+import type { Interval } from './span.ts';
 import { formatNumber, shownUnit, type UnitSystem } from './text.ts';
 import { fromSi } from './units.ts';
 
@@ -81,6 +82,22 @@ export function intervalWords({ value, low, high, unit }: Pick<Measurement, 'val
   const tail = label === '' ? '' : ` ${label}`;
   const text = `${formatNumber(v, digits)}${tail}`;
   return low === high ? { value: text } : { value: text, between: `${formatNumber(Math.min(a, b), digits)} to ${formatNumber(Math.max(a, b), digits)}${tail}` };
+}
+
+/** A change with its sign: `+1.02 % (+0.87 to +1.17 %)`; of ratios in percent of one. */
+export function changeWords({ value, low, high }: Interval, unit: string, system: UnitSystem): string {
+  const { convert, label } = shownAs(unit, system);
+  const [v, a, b] = [convert(value), convert(low), convert(high)] as const;
+  const digits = digitsFor(a, b);
+  const say = (amount: number): string => `${Number(amount.toFixed(digits)) > 0 ? '+' : ''}${formatNumber(amount, digits)}`;
+  const tail = label === '' ? '' : ` ${label}`;
+  return `${say(v)}${tail} (${say(a)} to ${say(b)}${tail})`;
+}
+
+/** A number without an interval, e.g. a limit, in this many digits of the smallest amount worth telling. */
+export function numberWords(value: number, unit: string, system: UnitSystem, finest: number): string {
+  const { convert, label } = shownAs(unit, system);
+  return `${formatNumber(convert(value), digitsFor(0, convert(finest)))}${label === '' ? '' : ` ${label}`}`;
 }
 
 /** A finding's measure in one sentence. */

@@ -26,6 +26,7 @@ export { compareDays, type ComparedDay } from './season/comparison.ts';
 export { comparedCase, comparedDay } from './season/compared-day.ts';
 export { comparisonDocument } from './season/comparison-document.ts';
 export { comparisonText } from './season/comparison-text.ts';
+export { comparisonView } from './season/comparison-view.ts';
 export { sliceDay } from './season/day-slice.ts';
 export { history, type History } from './season/history.ts';
 export { historyText } from './season/history-text.ts';

@@ -17,6 +17,9 @@ export interface Address {
   readonly units: UnitSystem;
   /** Channel shown as colour on the map. */
   readonly colour?: string;
+  /** Kept days that are compared on the start page. */
+  readonly before?: string;
+  readonly after?: string;
 }
 
 export const startAddress: Address = { reading: 'fix', channels: [], units: 'metric' };
@@ -42,6 +45,8 @@ export function parseAddress(hash: string): Address {
     channels: (words.get('channels') ?? '').split(',').filter((id) => id !== ''),
     units: words.get('units') === 'us' ? 'us' : 'metric',
     colour: text('colour'),
+    before: text('before'),
+    after: text('after'),
   });
 }
 
@@ -59,6 +64,8 @@ export function formatAddress(address: Address): string {
   if (address.channels.length > 0) words.set('channels', address.channels.join(','));
   if (address.units === 'us') words.set('units', 'us');
   if (address.colour !== undefined) words.set('colour', address.colour);
+  if (address.before !== undefined) words.set('before', address.before);
+  if (address.after !== undefined) words.set('after', address.after);
   return `#${words}`;
 }
 

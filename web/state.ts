@@ -36,8 +36,8 @@ export function go(change: { [K in keyof Address]?: Address[K] | undefined }, ho
   address.value = next;
 }
 
-/** Everything of the address that belongs to one day. */
-export const awayFromDay = { day: undefined, finding: undefined, from: undefined, to: undefined, at: undefined, channels: [], colour: undefined } as const;
+/** Everything of the address that belongs to one day, or to the start page it was opened from. */
+export const awayFromDay = { day: undefined, finding: undefined, from: undefined, to: undefined, at: undefined, channels: [], colour: undefined, before: undefined, after: undefined } as const;
 
 export function followAddress(): void {
   const read = (): void => {

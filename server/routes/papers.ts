@@ -6,7 +6,7 @@ import type { Days } from '../days.ts';
 import { logsKey } from '../marks.ts';
 
 /** A paper carries its own style and nothing else; it may be looked at, printed and saved. */
-const PAPER_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; sandbox";
+export const PAPER_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; sandbox";
 const LARGEST_HECTARES = 100_000;
 
 /** The hand-over papers of a day, with what was found at the machine meanwhile: `?units=us`, `?hectares=60`, `?save=1`. */

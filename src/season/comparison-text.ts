@@ -1,5 +1,5 @@
 import type { Finding } from '../../shared/finding.ts';
-import { intervalWords } from '../../shared/measure-words.ts';
+import { changeWords, intervalWords, numberWords } from '../../shared/measure-words.ts';
 import { counted } from '../../shared/verdict.ts';
 import { renderText, type UnitSystem } from '../../shared/text.ts';
 import { paragraph } from '../handover/paragraph.ts';
@@ -7,7 +7,7 @@ import { cautionText } from './cautions.ts';
 import type { ComparedDay, ComparedMeasurement, Comparison } from './comparison.ts';
 import { readingOf } from './history-text.ts';
 import { changeLine } from './settings-words.ts';
-import { changeWords, levelWords, numberWords, titleOf } from './value-words.ts';
+import { levelWords, titleOf } from './value-words.ts';
 
 const wrapped = (text: string, indent: number): string => paragraph(text, { width: 96, indent });
 

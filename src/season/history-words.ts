@@ -1,9 +1,10 @@
+import { changeWords, numberWords } from '../../shared/measure-words.ts';
 import type { UnitSystem } from '../../shared/text.ts';
 import { formatWheelConstant } from '../../shared/wheel-constant.ts';
 import type { SeriesHistory } from './history.ts';
 import { FEWEST_DAYS } from './season-model.ts';
 import type { SeriesPoint } from './season-series.ts';
-import { changeWords, levelWords, numberWords } from './value-words.ts';
+import { levelWords } from './value-words.ts';
 
 /** What one series did, in sentences. */
 export function seriesSentences({ series, status, model, per, drift, limits, matters }: SeriesHistory, system: UnitSystem): readonly string[] {

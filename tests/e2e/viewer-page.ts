@@ -21,9 +21,9 @@ export interface ViewerStage {
   readonly close: () => Promise<void>;
 }
 
-export async function stageViewer(options: { readonly sample: boolean }): Promise<ViewerStage> {
+export async function stageViewer(options: { readonly sample: boolean; readonly store?: string }): Promise<ViewerStage> {
   const { startServer } = (await import(path.join(ROOT, 'dist/server/main.js'))) as { startServer: (options: object) => Promise<RunningServer> };
-  const server = await startServer({ port: 0, sample: options.sample, logs: [], files: {}, units: 'metric' });
+  const server = await startServer({ port: 0, logs: [], files: {}, units: 'metric', ...options });
   const base = `${new URL(server.address).origin}/`;
   const browser = await launchBrowser();
   const outside: string[] = [];

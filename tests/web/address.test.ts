@@ -10,7 +10,7 @@ const anyAddress: fc.Arbitrary<Address> = fc.record({
   reading: fc.constantFrom<Address['reading'][]>('fix', 'day', 'rates', 'setup', 'logs'),
   units: fc.constantFrom<Address['units'][]>('metric', 'us'),
   channels: fc.array(fc.stringMatching(/^[a-z]+(?:\.[a-z0-9]+){1,3}$/), { maxLength: 8 }),
-  day: word, finding: word, colour: word, at: time,
+  day: word, finding: word, colour: word, before: word, after: word, at: time,
 }, { requiredKeys: ['reading', 'units', 'channels'] });
 
 describe('the address holds the whole view', () => {

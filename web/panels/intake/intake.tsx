@@ -6,6 +6,7 @@ import { isHeldOver } from './drop-anywhere.ts';
 import { FileList } from './file-list.tsx';
 import { isBusy, offered, textFor, wholeLogs } from './offered.ts';
 import { isOpening, openNewDay, openSample, openingTrouble } from './opening.ts';
+import { Season } from '../compare/season.tsx';
 import { KeptDays } from './kept-days.tsx';
 import { RecentDays } from './recent-days.tsx';
 
@@ -32,6 +33,7 @@ export function Intake() {
       )}
       <RecentDays />
       <KeptDays />
+      <Season />
       <section aria-labelledby="first-setup">
         <h3 id="first-setup">The machine and the job</h3>
         <p>{setupWords()} {textFor('setup') === undefined && <button type="button" class="link" onClick={() => go({ reading: 'setup' })}>{hasDraft() ? 'Change it' : 'Enter it now'}</button>}</p>
