@@ -36,14 +36,17 @@ const received = ({ value, low, high }: SentInterval): Interval => ({ value: val
 
 function Level({ interval, unit }: { readonly interval: SentInterval; readonly unit: string }) {
   const { value, between } = intervalWords({ ...received(interval), unit }, address.value.units);
-  return <>{value}{between !== undefined && <span class="quiet blind">({between})</span>}</>;
+  return <>{value}{between !== undefined && <span class="quiet blind">({withUnit(between)})</span>}</>;
 }
 
 /** `+1.02 % (+0.87 to +1.17 %)`, what is in brackets below. */
 function Twofold({ text }: { readonly text: string }) {
   const bracket = text.indexOf('(');
-  return <>{text.slice(0, bracket)}<span class="quiet blind">{text.slice(bracket)}</span></>;
+  return <>{text.slice(0, bracket)}<span class="quiet blind">{withUnit(text.slice(bracket))}</span></>;
 }
+
+/** The unit stays beside its number at the end of a line. */
+const withUnit = (text: string): string => text.replace(/ (?=\S+$)/, '\u00a0');
 
 function reasonOf({ verdict, matters, difference, unlike, unit }: ComparedRow, units: UnitSystem): string {
   if (verdict === undefined) return 'it tells of the work, not of the machine';

@@ -55,7 +55,7 @@ export function Comparison({ before, after }: { readonly before: string; readonl
 const keyOf = ({ code, subject }: ComparedFinding): string => `${code} ${subject}`;
 
 const restWords = (parts: number, all: number): string =>
-  [parts === 0 ? '' : `${parts} of single sections and towers in which no change was shown`, all === parts ? '' : `${all - parts} of the days themselves`].filter((words) => words !== '').join(', ');
+  [parts === 0 ? '' : `${parts} of single sections and towers in which no change was shown`, all === parts ? '' : `${all - parts} figures of the days themselves`].filter((words) => words !== '').join(', ');
 
 function Part({ title, children, none = '' }: { readonly title: string; readonly children: readonly ComponentChildren[]; readonly none?: string }) {
   if (children.length === 0 && none === '') return null;
