@@ -141,6 +141,7 @@ test('the help sheet keeps the focus inside, and gives it back', async () => {
   await page.locator('.sheet.log').waitFor();
   const button = page.getByRole('button', { name: 'Keys' });
   await button.click();
+  await page.getByRole('dialog').waitFor();
   for (let presses = 0; presses < 6; presses++) {
     await page.keyboard.press('Tab');
     expect(await page.evaluate("document.activeElement === document.body || document.activeElement.closest('dialog') !== null")).toBe(true);
