@@ -21,8 +21,8 @@ export interface LaneStore {
   readonly want: (question: LaneQuestion) => void;
 }
 
-/** A quarter of a view is fetched on either side, so that moving along shows data at once. */
-const MARGIN = 0.25;
+/** So much of a view is fetched on either side, that moving along shows data at once; more would make every zoom wait for it. */
+export const MARGIN = 0.15;
 
 export function createLaneStore(day: string, duration: number): LaneStore {
   const lanes = signal<ReadonlyMap<number, Lane>>(new Map());

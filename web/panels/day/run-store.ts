@@ -1,6 +1,7 @@
 import { batch, signal, type ReadonlySignal } from '@preact/signals';
 import { columnOf, decodePack } from '../../../shared/column-pack.ts';
 import type { RunPictureMeta } from '../../../shared/day-views.ts';
+import { MARGIN } from '../../plot/lane-store.ts';
 import { latestOnly } from '../../plot/latest-only.ts';
 import type { Range } from '../../plot/range.ts';
 
@@ -21,7 +22,7 @@ export function createRunStore(day: string, duration: number): RunStore {
   const fresh = signal<Range | undefined>(undefined);
   const ask = latestOnly(async ({ range, columns }: { readonly range: Range; readonly columns: number }) => {
     const span = range.to - range.from;
-    const [from, to] = [Math.max(0, range.from - span / 4), Math.min(duration, range.to + span / 4)];
+    const [from, to] = [Math.max(0, range.from - MARGIN * span), Math.min(duration, range.to + MARGIN * span)];
     const query = new URLSearchParams({ from: String(from), to: String(to), columns: String(Math.round((columns * (to - from)) / span)) });
     const response = await fetch(`/api/days/${encodeURIComponent(day)}/runs?${query}`);
     if (!response.ok) throw new Error(`answered ${response.status}`);
