@@ -1,4 +1,6 @@
-import type { CheckReport, Finding, Measurement } from '../../shared/finding.ts';
+import type { CaseReadings } from '../../shared/case.ts';
+import type { ComparedHead } from '../../shared/comparison-view.ts';
+import type { Finding, Measurement } from '../../shared/finding.ts';
 import type { Setup } from '../../shared/setup.ts';
 import type { Interval } from '../../shared/span.ts';
 import { normalTail } from '../series/distributions.ts';
@@ -8,16 +10,8 @@ import { NORMAL_95, mattersFrom, measureOf } from './measures.ts';
 import { settingChanges, type SettingChange } from './settings.ts';
 
 /** A day, or a stretch of one, that is compared with another. */
-export interface ComparedDay {
-  /** As people call it. */
-  readonly title: string;
-  /** IANA zone, and seconds since 1970 UTC of second 0, for the clock times in its sentences. */
-  readonly zone: string;
-  readonly start: number;
+export interface ComparedDay extends ComparedHead, Pick<CaseReadings, 'measurements' | 'findings' | 'checks'> {
   readonly areaHa: number;
-  readonly measurements: readonly Measurement[];
-  readonly findings: readonly Omit<Finding, 'evidence'>[];
-  readonly checks: readonly CheckReport[];
   readonly setup?: Setup;
   /** SHA-256 of its logs. */
   readonly logs: readonly string[];

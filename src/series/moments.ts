@@ -1,3 +1,5 @@
+export const totalOf = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);
+
 /** The mean; an empty series gives NaN, and so does any NaN in it. */
 export function meanOf(values: ArrayLike<number>): number {
   let sum = 0;

@@ -51,8 +51,18 @@ export interface RegimeOptions {
   readonly driftAdvantage: number;
 }
 
-/** `undefined` when the scale and the turns do not give a single line. */
+const storiesOf = new WeakMap<ProductDay, { readonly options: RegimeOptions; readonly story: PerTurnStory | undefined }>();
+
+/** `undefined` when the scale and the turns do not give a single line. Worked out once, for the check of the rate and the day's summary. */
 export function perTurnStory(day: ProductDay, timeline: Timeline, options: RegimeOptions): PerTurnStory | undefined {
+  const known = storiesOf.get(day);
+  if (known !== undefined && known.options === options) return known.story;
+  const story = storyOf(day, timeline, options);
+  storiesOf.set(day, { options, story });
+  return story;
+}
+
+function storyOf(day: ProductDay, timeline: Timeline, options: RegimeOptions): PerTurnStory | undefined {
   const whole = regimeOf(day.charges);
   if (whole === undefined) return undefined;
   const split = splitAtLoads(day, timeline, options);

@@ -1,6 +1,7 @@
 import type { RateRoute } from '../../../shared/day.ts';
 import type { Interval } from '../../../shared/span.ts';
 import { deadTimeCorrection } from '../../series/dispersion.ts';
+import { totalOf } from '../../series/moments.ts';
 import { median } from '../../series/robust.ts';
 import { combineProduct, type Estimate } from '../../series/uncertainty.ts';
 import { feedingMask, type Applied } from './applied.ts';
@@ -58,11 +59,11 @@ const BY_WHEEL = 'wheel distance × width';
 function massesOf(day: ProductDay, applied: readonly Applied[]): readonly Part[] {
   const worked = applied.filter(({ area }) => area !== undefined);
   if (worked.length === 0) return [];
-  const turns = sum(worked.map(({ regime }) => regime.turns));
-  const made = sum(worked.map(({ mass }) => mass.value));
-  const relative = made > 0 ? sum(worked.map(({ mass }) => mass.standardUncertainty)) / made : 0;
+  const turns = totalOf(worked.map(({ regime }) => regime.turns));
+  const made = totalOf(worked.map(({ mass }) => mass.value));
+  const relative = made > 0 ? totalOf(worked.map(({ mass }) => mass.standardUncertainty)) / made : 0;
   const lines = worked.map(({ regime }) => ({ value: regime.line.perTurn * regime.turns, uncertainty: regime.line.uncertainty * regime.turns }));
-  const read = sum(lines.map(({ value }) => value));
+  const read = totalOf(lines.map(({ value }) => value));
   const isTrue = day.scale.tickets !== undefined;
   const list: Part[] = [{
     name: isTrue ? 'tank scale, made true by the tickets' : 'tank scale', amount: { value: made, standardUncertainty: relative * made },
@@ -79,13 +80,13 @@ function massesOf(day: ProductDay, applied: readonly Applied[]): readonly Part[]
 
 function areasOf(day: ProductDay, applied: readonly Applied[], ground: WorkedGround | undefined, covered: Interval | undefined): readonly Part[] {
   if (ground === undefined) return [];
-  const fed = sum(applied.map(({ area }) => area ?? 0));
+  const fed = totalOf(applied.map(({ area }) => area ?? 0));
   if (!(fed > 0)) return [];
   const whole = areaIn(ground.best, [{ start: 0, end: ground.best.length }]);
   const parts: Part[] = [ground.route === 'gnss'
     ? { name: 'GNSS distance × width', amount: { value: fed, standardUncertainty: fed * ground.uncertainty }, blindTo: 'a wrong width' }
     : { name: BY_WHEEL, amount: { value: fed, standardUncertainty: fed * ground.uncertainty }, blindTo: 'a wrong wheel; a wrong width' }];
-  const wheel = sum(applied.map(({ wheelArea }) => wheelArea ?? 0));
+  const wheel = totalOf(applied.map(({ wheelArea }) => wheelArea ?? 0));
   if (ground.route === 'gnss' && wheel > 0) parts.push({ name: BY_WHEEL, amount: { value: wheel, standardUncertainty: wheel * Math.hypot(WHEEL, WIDTH) }, blindTo: 'a wrong wheel; a wrong width' });
   const onAll = areaIn(ground.best, [{ start: 0, end: ground.best.length }], feedingMask(day)) / whole;
   if (covered !== undefined && covered.value > 0 && onAll >= ALL_OVER) {
@@ -103,7 +104,7 @@ function byTickets({ story, scale, charges }: ProductDay): Estimate | undefined 
   const loads = matched.filter(({ fills }) => fills.every(({ start }) => start >= first.start));
   const own = (first.mass - last.mass) / scale.ratio;
   return {
-    value: sum(loads.map(({ ticketMass }) => ticketMass)) + own,
+    value: totalOf(loads.map(({ ticketMass }) => ticketMass)) + own,
     standardUncertainty: Math.hypot(...loads.map(({ ticketUncertainty }) => ticketUncertainty), Math.SQRT2 * READING, UNCHECKED_SCALE * own),
   };
 }
@@ -117,7 +118,7 @@ function byCounts({ counts, track, product }: ProductDay, worked: readonly Appli
   for (const { regime } of worked) {
     const perTurn = countsPerTurn(counts, track.feed, regime.charges.flatMap(({ stretches }) => stretches)).filter(Number.isFinite);
     if (perTurn.length < counts.runs.length / 2) return undefined;
-    const mean = sum(perTurn) / perTurn.length;
+    const mean = totalOf(perTurn) / perTurn.length;
     /* A sensor is blind for a moment after each seed, so it counts less than in proportion; nobody knows for how long. */
     const unblinded = (seconds: number): number => deadTimeCorrection(mean * turnsPerSecond, seconds) / (mean * turnsPerSecond);
     const own = mean * unblinded(DEAD_TIME.likely) * counts.runs.length * regime.turns * product.seedMass;
@@ -127,5 +128,3 @@ function byCounts({ counts, track, product }: ProductDay, worked: readonly Appli
   const value = mass / SEEN;
   return { value, standardUncertainty: Math.hypot(value * SEEN_UNCERTAINTY, value * SEED_MASS, blind / SEEN) };
 }
-
-const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);

@@ -1,4 +1,5 @@
 import type { Interval, Span } from '../../../shared/span.ts';
+import { isNearCollapse } from './collapse.ts';
 import { answersToOther } from './crossed-sections.ts';
 import { flowRatio } from './dead-time.ts';
 import { faultShape, type FaultShape } from './fault-shape.ts';
@@ -78,7 +79,7 @@ function foundOf(view: DrillView, run: JudgedRun, tower: number, index: number, 
   const inBlocks = blocks.filter((block) => block.members.some((member) => member.tower === tower && member.index === index));
   const excused = [...stuck, ...missing, ...inBlocks, ...(view.towers[tower]?.episodes ?? [])];
   const own = (run.alarmed ? flowEpisodes(charted, judged.cells, log, plan) : [])
-    .filter((episode) => isBigEnough(episode, limits) && !excused.some((other) => covers(other, episode)) && !(episode.judgedSeconds < limits.shortestRestricted && (nearCollapse(view, episode) || answersToOther(view, tower, episode))));
+    .filter((episode) => isBigEnough(episode, limits) && !excused.some((other) => covers(other, episode)) && !(episode.judgedSeconds < limits.shortestRestricted && (isNearCollapse(view.judged.collapsed, episode, log.step) || answersToOther(view, tower, episode))));
   const low = own.filter(({ kind }) => kind === 'low');
   const blocked = low.filter((episode) => isBlocked(run, episode, limits, log.step));
   return [
@@ -98,13 +99,6 @@ function isBigEnough({ kind, ratio, judgedSeconds }: FlowEpisode, limits: Thresh
 
 const covers = (other: Span, episode: Span): boolean =>
   Math.min(other.end, episode.end) - Math.max(other.start, episode.start) > 0.5 * (episode.end - episode.start);
-
-/** The last or first minute of a tank: counts sputter run by run before all stop. */
-function nearCollapse({ judged, log }: DrillView, { start, end }: FlowEpisode): boolean {
-  const from = Math.max(0, Math.floor(start / log.step - 60 / log.step));
-  const to = Math.min(log.cells, Math.ceil(end / log.step + 60 / log.step));
-  return judged.collapsed.subarray(from, to).includes(1);
-}
 
 /** Blocked when it is so on the whole, or for at least a minute of it. */
 function isBlocked(run: JudgedRun, episode: FlowEpisode, limits: Thresholds, step: number): boolean {

@@ -1,5 +1,6 @@
 import type { Load } from '../../../shared/setup.ts';
 import type { Fill } from '../../episodes/episodes.ts';
+import { totalOf } from '../../series/moments.ts';
 import type { Gain } from './gain.ts';
 
 /** Tickets and the fills they stand for: one ticket may cover several fills (the auger paused), one fill several tickets. */
@@ -82,8 +83,8 @@ function groupCost(tickets: readonly Load[], fills: readonly Fill[], dayStart: n
       lateness = Math.max(lateness, apart);
     }
   }
-  const ticketMass = sum(tickets.map(({ mass }) => mass));
-  const scaleMass = sum(fills.map((fill) => gain(fill).mass));
+  const ticketMass = totalOf(tickets.map(({ mass }) => mass));
+  const scaleMass = totalOf(fills.map((fill) => gain(fill).mass));
   const disagreement = scaleMass > 0 && ticketMass > 0 ? (Math.log(scaleMass / ticketMass) / USUAL_DISAGREEMENT) ** 2 : DEAREST_DISAGREEMENT;
   return Math.min(DEAREST_DISAGREEMENT, disagreement) + lateness ** 2 + EXTRA_MEMBER * (tickets.length + fills.length - 2);
 }
@@ -110,12 +111,11 @@ function readBack(tickets: readonly Load[], fills: readonly Fill[], step: readon
 function ticketedFill(tickets: readonly Load[], fills: readonly Fill[], gain: (fill: Fill) => Gain, options: TicketOptions): TicketedFill {
   return {
     tickets, fills,
-    ticketMass: sum(tickets.map(({ mass }) => mass)),
-    scaleMass: sum(fills.map((fill) => gain(fill).mass)),
+    ticketMass: totalOf(tickets.map(({ mass }) => mass)),
+    scaleMass: totalOf(fills.map((fill) => gain(fill).mass)),
     ticketUncertainty: rootSumSquare(tickets.map(({ uncertainty }) => uncertainty ?? options.ticketUncertainty)),
     scaleUncertainty: rootSumSquare(fills.map((fill) => gain(fill).uncertainty)),
   };
 }
 
-const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);
 const rootSumSquare = (values: readonly number[]): number => Math.hypot(...values);

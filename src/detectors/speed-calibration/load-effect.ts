@@ -41,8 +41,7 @@ export function loadEffect(windows: readonly RatioWindow[], timeline: Timeline, 
   const { perKilogram } = slope;
   if (Math.abs(perKilogram) * range < LEAST_EFFECT || Math.abs(perKilogram) < SURE * slope.standardError) return undefined;
   /* Every cycle must show it for itself: a wheel that changed in the midst of one leaves a slope in that one alone. */
-  const own = each.map((points) => slopeOf(points, 1));
-  if (own.some((one) => one.perKilogram * Math.sign(perKilogram) + 2 * one.standardError < Math.abs(perKilogram) / 2)) return undefined;
+  if (each.map((points) => slopeOf(points, 1)).some((one) => one.perKilogram * Math.sign(perKilogram) + 2 * one.standardError < Math.abs(perKilogram) / 2)) return undefined;
   const middles = cycles.map((own) => mean(own.map(({ window, load }) => window.logRatio - perKilogram * load)));
   /* With the load taken out the cycles agree; a drift over the day would not come back at a fill. */
   if (Math.max(...middles) - Math.min(...middles) > Math.abs(perKilogram) * range / 2) return undefined;

@@ -24,11 +24,14 @@ export function createPositionTable(sink: LogSink): PositionTable {
   return {
     push: (time, position) => {
       times[0] = time;
-      if (!isTold && gnssTime(position) !== undefined && daysApart((gnssTime(position) as number) - time) !== 0) {
+      const gnss = gnssTime(position);
+      const ahead = gnss === undefined ? Number.NaN : gnss - time;
+      const days = daysApart(ahead);
+      if (!isTold && days !== 0) {
         isTold = true;
         sink.note('Its GNSS date is one whole day away from its own date, at the same time of day but for a zone: one of the two counts its days wrongly. Its own date is kept.');
       }
-      valuesOf(time, position).forEach((value, i) => {
+      valuesOf(position, ahead - days * DAY).forEach((value, i) => {
         (columns[i] as Float64Array)[0] = value;
       });
       table.rows(times, columns, 1);
@@ -36,14 +39,8 @@ export function createPositionTable(sink: LogSink): PositionTable {
   };
 }
 
-function valuesOf(time: number, position: Readonly<Partial<Record<PositionKey, number>>>): readonly number[] {
-  const { A, B, D, F, G } = position;
-  const gnss = gnssTime(position);
-  return [
-    degrees(A, 90), degrees(B, 180),
-    known(D, 15), known(F, 0xffff) / 10, known(G, 0xff),
-    gnss === undefined ? Number.NaN : gnss - time - daysApart(gnss - time) * DAY,
-  ];
+function valuesOf({ A, B, D, F, G }: Readonly<Partial<Record<PositionKey, number>>>, clockOffset: number): readonly number[] {
+  return [degrees(A, 90), degrees(B, 180), known(D, 15), known(F, 0xffff) / 10, known(G, 0xff), clockOffset];
 }
 
 /** Seconds since 1970 UTC; undefined for zero date and zero time, which mean that the receiver had none. */
