@@ -107,7 +107,7 @@ test('claims that never stop, on a bus of 60,000 identifiers, cost no more than 
 
 test('of a million frames of a working bus every one is counted', () => {
   const random = seeded(9);
-  const batch = createFrameBatch();
+  const batch = createFrameBatch(65_536);
   const ids = [0x8cfe48f0, 0x8cfe49f0, 0x98ff1234, 0x89f8011c, ...Array.from({ length: 12 }, (_, i) => 0x98ff5520 + i * 256)];
   for (let i = 0; i < batch.id.length; i++) {
     batch.time[i] = i / 1000;

@@ -1,7 +1,7 @@
 import { BATCH_FRAMES, createFrameBatch, EXTENDED_FRAME, type FrameBatch, type LogSink } from '../log-format.ts';
 import { LONGEST_LINE, type LineBlock } from '../line-blocks.ts';
 import { classifyOddLine } from './odd-line.ts';
-import { HEX, IDENTIFIER_29, NOT_HEX, NO_DATA_FRAME, readUsualLine } from './usual-line.ts';
+import { HEX, IDENTIFIER_29, NOT_HEX, NO_DATA_FRAME, createUsualLines, readUsualLine, type UsualLines } from './usual-line.ts';
 
 const NEW_LINE = 10;
 const RETURN = 13;
@@ -24,6 +24,7 @@ export interface FrameLane {
 /** What the line loop needs to know of a log, and where it stands. */
 interface LaneState {
   readonly batch: FrameBatch;
+  readonly usual: UsualLines;
   readonly flush: () => void;
   readonly busIndex: (buffer: Uint8Array, from: number, to: number, hash: number) => number;
   readonly accepted: (bytes: number, records: number) => void;
@@ -46,6 +47,7 @@ export function createFrameLane(sink: LogSink): FrameLane {
 
   const state: LaneState = {
     batch,
+    usual: createUsualLines(batch, busTable.indexOf),
     flush,
     busIndex: busTable.indexOf,
     accepted: sink.accepted,
@@ -83,7 +85,8 @@ export function createFrameLane(sink: LogSink): FrameLane {
  * One function for all logs, with its state handed in, so that it is compiled once and not once per log.
  */
 function readLines(state: LaneState, buffer: Uint8Array, from: number, to: number, fileOffset: number, unterminated: boolean): void {
-  const { batch, busIndex } = state;
+  const { batch, busIndex, usual } = state;
+  const view = new DataView(buffer.buffer, buffer.byteOffset, buffer.length);
   const { time: times, id: ids, bus: buses, length: lengths, data } = batch;
   let position = from;
   let count = batch.count;
@@ -93,7 +96,7 @@ function readLines(state: LaneState, buffer: Uint8Array, from: number, to: numbe
   while (position < to) {
     const start = position;
     state.line += 1;
-    const after = readUsualLine(buffer, position, to, batch, count, busIndex);
+    const after = readUsualLine(usual, buffer, view, position, to, count);
     if (after > 0) {
       position = after;
       count += 1;
