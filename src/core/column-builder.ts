@@ -6,6 +6,8 @@ export interface Column {
 
 export interface ColumnBuilder {
   readonly push: (time: number, value: number) => void;
+  /** Appends the first `count` of both. */
+  readonly append: (times: Float64Array, values: Float64Array, count: number) => void;
   readonly length: () => number;
   /** The column as exact-size arrays; the builder is empty afterwards. */
   readonly finish: () => Column;
@@ -33,19 +35,29 @@ export function createColumnBuilder(options: { readonly exactInFloat32?: boolean
   let used = 0;
   let before = 0;
 
+  const nextPiece = (): void => {
+    pieces.push({ time, value });
+    before += used;
+    const size = Math.min(used * 2, LARGEST_PIECE);
+    time = new Float64Array(size);
+    value = values(size);
+    used = 0;
+  };
+
   return {
     push: (t, v) => {
-      if (used === time.length) {
-        pieces.push({ time, value });
-        before += used;
-        const size = Math.min(used * 2, LARGEST_PIECE);
-        time = new Float64Array(size);
-        value = values(size);
-        used = 0;
-      }
+      if (used === time.length) nextPiece();
       time[used] = t;
       value[used] = v;
       used += 1;
+    },
+    append: (manyTimes, manyValues, count) => {
+      for (let i = 0; i < count; i += 1) {
+        if (used === time.length) nextPiece();
+        time[used] = manyTimes[i] as number;
+        value[used] = manyValues[i] as number;
+        used += 1;
+      }
     },
     length: () => before + used,
     finish: () => {

@@ -37,7 +37,7 @@ export function createDecoder(context: DecoderContext): FrameDecoder {
   let untimed = 0;
 
   const deliver = (pgn: number, bus: number, source: number, destination: number, time: number, data: Uint8Array): void => {
-    whole.handle(formatIdentifier({ priority: 0, pgn, source, destination }), bus, time, data.length < 8 ? padded(data) : data, 0, data.length);
+    whole.handle(formatIdentifier({ priority: 0, pgn, source, destination }), bus, Float64Array.of(time), 0, data.length < 8 ? padded(data) : data, 0, data.length);
   };
 
   return {
@@ -45,9 +45,8 @@ export function createDecoder(context: DecoderContext): FrameDecoder {
       const { count, id, bus, time, length, data } = batch;
       let without = 0;
       for (let i = 0; i < count; i++) {
-        const at = time[i] as number;
-        if (Number.isNaN(at)) without += 1;
-        frames.handle(id[i] as number, bus[i] as number, at, data, i * 8, length[i] as number);
+        if (Number.isNaN(time[i])) without += 1;
+        frames.handle(id[i] as number, bus[i] as number, time, i, data, i * 8, length[i] as number);
       }
       untimed += without;
     },
@@ -57,6 +56,7 @@ export function createDecoder(context: DecoderContext): FrameDecoder {
     },
     device: handlers.processData.logged,
     finish: (): DecodedLog => {
+      handlers.finish();
       const busNames = context.busNames();
       const messages = summarise(context.file, busNames, [frames, whole]);
       const process = processChannels(handlers.processData, context.file, busNames);

@@ -1,10 +1,10 @@
 import { parseIdentifier } from './identifier.ts';
-import type { MessageHandler } from './handlers.ts';
+import type { MessageHandler } from './message-handler.ts';
 import { createSlotTable, type SlotTable } from './slot-table.ts';
 
 /** Brings each record to the handler prepared for its identifier and bus, and counts it. */
 export interface Dispatch {
-  readonly handle: (id: number, bus: number, time: number, data: Uint8Array, at: number, length: number) => void;
+  readonly handle: (id: number, bus: number, times: Float64Array, i: number, data: Uint8Array, at: number, length: number) => void;
   /** The senders behind these addresses changed: what comes from them or goes to them is prepared anew. */
   readonly renew: (bus: number, addresses: readonly number[]) => void;
   readonly table: SlotTable;
@@ -33,13 +33,13 @@ export function createDispatch(prepare: (id: number, bus: number) => MessageHand
   };
 
   return {
-    handle: (id, bus, time, data, at, length) => {
+    handle: (id, bus, times, i, data, at, length) => {
       const slot = table.slot(id, bus);
       if (slot < 0) return;
       if (slot === handlers.length) add(id, bus, slot);
-      table.count(slot, time);
+      table.count(slot, times[i] as number);
       const handler = handlers[slot];
-      if (handler !== undefined) handler(time, data, at, length);
+      if (handler !== undefined) handler(times, i, data, at, length);
     },
     renew: (bus, addresses) => {
       for (const address of addresses) {

@@ -1,6 +1,7 @@
 import { createColumnBuilder, type ColumnBuilder } from '../core/column-builder.ts';
 import type { ProcessWriter } from '../formats/log-format.ts';
 import { parseDeviceDescription, type DeviceDescription } from './device-description.ts';
+import type { MessageHandler } from './message-handler.ts';
 import { TASK_CONTROLLER_FUNCTION, parseName, type Sender } from './names.ts';
 
 /** ISO 11783-10 process data: values that device and task controller send each other (messages.md 5). */
@@ -24,7 +25,7 @@ export interface ProcessData {
   /** A device of a log that holds values by device, not messages; it gets a number, from 1, in place of an address. */
   readonly logged: (description: DeviceDescription) => ProcessWriter;
   /** Prepares for the messages of one sender to one receiver. `data` is padded to 8 bytes, or whole when longer. */
-  readonly handler: (from: Sender, to: Sender | undefined) => (time: number, data: Uint8Array, at: number, length: number) => void;
+  readonly handler: (from: Sender, to: Sender | undefined) => MessageHandler;
   readonly streams: () => readonly ProcessStream[];
   /** The device a stream is about, and whether its numbers are set points rather than measurements. */
   readonly roles: (stream: ProcessStream) => { readonly device: Sender; readonly isSetPoint: boolean };
@@ -104,7 +105,7 @@ export function createProcessData(): ProcessData {
     },
     handler: (from, to) => {
       const known = new Map<number, ProcessStream>();
-      return (time, data, at, length) => {
+      return (times, i, data, at, length) => {
         const first = data[at] as number;
         const command = first & 15;
         if (command === VALUE || command === SET_VALUE) {
@@ -118,7 +119,7 @@ export function createProcessData(): ProcessData {
             if (target === undefined) return;
             known.set(key, target);
           }
-          target.column.push(time, (data[at + 4] as number) | (data[at + 5] as number) << 8 | (data[at + 6] as number) << 16 | (data[at + 7] as number) << 24);
+          target.column.push(times[i] as number, (data[at + 4] as number) | (data[at + 5] as number) << 8 | (data[at + 6] as number) << 16 | (data[at + 7] as number) << 24);
         } else if (command === DESCRIPTION) description(from, data, at, length);
         else if (command === CONTROLLER_STATUS) controllers.add(from);
         else if (command === CLIENT_STATUS) clients.add(from);

@@ -1,5 +1,5 @@
 import { channelKind, conversion } from '../../shared/channel-names.ts';
-import { bytesNeeded, compileField, type FieldDefinition, type FieldReader, type Selector } from './signal.ts';
+import { bytesNeeded, compileColumn, compileField, type ColumnReader, type FieldDefinition, type FieldReader, type Selector } from './signal.ts';
 
 /** One number of one message and the channel it becomes: the same for our own tables, signals.json and DBC files. */
 export interface SignalDefinition extends FieldDefinition {
@@ -37,6 +37,8 @@ export interface CompiledSignal {
   /** Bytes the message must have. */
   readonly needs: number;
   readonly read: FieldReader;
+  /** The same from many messages of eight bytes; only where `needs` is not more. */
+  readonly readMany: ColumnReader;
 }
 
 /** Channels that are 0 or 1; anything else on the wire, e.g. 10 'error' in two bits, is not available. */
@@ -60,5 +62,6 @@ export function compileSignal(definition: SignalDefinition): CompiledSignal {
     definition,
     needs: bytesNeeded(definition),
     read: compileField(field),
+    readMany: compileColumn(field),
   };
 }

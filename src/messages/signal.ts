@@ -36,6 +36,8 @@ export interface Selector {
 }
 
 const TWO_32 = 4294967296;
+/** Bytes of a frame's data, padded. */
+const MESSAGE = 8;
 
 /** How the raw number becomes a value; raw numbers outside `low`…`high`, and `hole`, are not available. */
 interface Scaling {
@@ -70,6 +72,35 @@ export function highestValid(length: number, rule: NotAvailable): number {
 
 /** NMEA 2000: how many of the highest values are no values, by width (messages.md 2). */
 const spareCodes = (length: number): number => (length >= 8 ? 3 : length >= 4 ? 2 : 1);
+
+/** Reads one value from each of many messages of eight bytes, one after the other in `data`, into `values`. */
+export type ColumnReader = (data: DataView, count: number, values: Float64Array) => void;
+
+/** As `compileField`, for many messages at once: the loop is inside, so that nothing is called per value for the usual fields. */
+export function compileColumn(field: FieldDefinition): ColumnReader {
+  if (field.byteOrder === 'big' || field.length > 32) {
+    const read = compileField(field);
+    return (data, count, values) => {
+      const bytes = new Uint8Array(data.buffer, data.byteOffset, data.byteLength);
+      for (let i = 0; i < count; i += 1) values[i] = read(bytes, i * MESSAGE);
+    };
+  }
+  const { factor, offset, low, high, hole } = scalingOf(field, field.notAvailable ?? 'none');
+  /* The word that holds the first bit, and the one behind it: at most 32 bits lie in the two. */
+  const first = field.startBit >> 5 << 2;
+  const second = Math.min(first + 4, MESSAGE - 4);
+  const shift = field.startBit & 31;
+  const spare = 32 - field.length;
+  const signed = field.signed === true;
+  return (data, count, values) => {
+    for (let i = 0; i < count; i += 1) {
+      const word = data.getInt32(i * MESSAGE + first, true);
+      const bits = (shift === 0 ? word : word >>> shift | data.getInt32(i * MESSAGE + second, true) << 32 - shift) << spare;
+      const raw = signed ? bits >> spare : bits >>> spare;
+      values[i] = raw > high || raw < low || raw === hole ? Number.NaN : raw * factor + offset;
+    }
+  };
+}
 
 /** Builds the reader of one field: a closure for its width, no lookups left for later. */
 export function compileField(field: FieldDefinition): FieldReader {

@@ -4,7 +4,11 @@ import { createFrameBatch } from '../../src/formats/log-format.ts';
 import { createDecoder } from '../../src/messages/decoder.ts';
 import { knownMessages } from '../../src/messages/known-messages.ts';
 import { isKnownChannel } from '../../shared/channel-names.ts';
-import { bytes, decode, frameOf, seeded, valuesOf } from './bus-lines.ts';
+import type { SignalDefinition } from '../../src/messages/signal-definition.ts';
+import { bytes, decode, decodeLines, frameOf, seeded, valuesOf } from './bus-lines.ts';
+
+/** Two bytes, little-endian. */
+const hex16 = (value: number): string => [value & 0xff, value >> 8].map((byte) => byte.toString(16).toUpperCase().padStart(2, '0')).join('');
 
 describe('frames', () => {
   test('senders and buses are kept apart; the one with more values comes first', () => {
@@ -19,6 +23,27 @@ describe('frames', () => {
 
   test('priority and destination do not part what one sender says', () => {
     expect(valuesOf(decode([frameOf('0CFE4846#E803', 0), frameOf('18FE4846#D007', 1)]), 'wheel.speed')).toEqual([1, 2]);
+  });
+
+  test('what fills one channel keeps its order, whichever identifier, transfer or selector it came by', () => {
+    const count = 1000;
+    const random = seeded(4);
+    const byPriority = Array.from({ length: count }, (_, i) => frameOf(`${random() < 0.5 ? '0C' : '18'}FE4846#${hex16(i)}`, i));
+    expect(valuesOf(decode(byPriority), 'wheel.speed')).toEqual(byPriority.map((_, i) => i * 0.001));
+
+    /* The same group now as a frame, now by transfer: 9 bytes announced to all, then two packets. */
+    const byTransfer = Array.from({ length: count }, (_, i) => (random() < 0.5 ? [frameOf(`0CFE4846#${hex16(i)}`, i)]
+      : ['18ECFF46#20090002FF48FE00', `18EBFF46#01${hex16(i)}FFFFFFFFFF`, '18EBFF46#02FFFFFFFFFFFFFF'].map((line) => frameOf(line, i)))).flat();
+    expect(valuesOf(decode(byTransfer), 'wheel.speed')).toEqual(byPriority.map((_, i) => i * 0.001));
+
+    const half = (equals: number, startBit: number): SignalDefinition => ({ channel: 'run.1.count', unit: '1/s', pgn: 65_345, startBit, length: 16, selector: { startBit: 0, length: 8, equals }, trust: 100 });
+    const bySelector = Array.from({ length: count }, (_, i) => frameOf(random() < 0.5 ? `18FF4127#01${hex16(i)}FFFF` : `18FF4127#02FFFF${hex16(i)}`, i));
+    expect(valuesOf(decode(bySelector, [half(1, 8), half(2, 24)]), 'run.1.count')).toEqual(bySelector.map((_, i) => i));
+  });
+
+  test('a frame too short for a signal holds no value of it, among many that do', () => {
+    const lengths = Array.from({ length: 500 }, (_, i) => (i % 7 === 3 ? '0CFE4846#E8' : '0CFE4846#E803'));
+    expect(valuesOf(decodeLines(lengths), 'wheel.speed')).toEqual(lengths.map((_, i) => (i % 7 === 3 ? Number.NaN : 1)));
   });
 
   test('times stay as logged, also where the clock was set back', () => {

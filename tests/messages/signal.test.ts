@@ -1,6 +1,6 @@
 import * as fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { bytesNeeded, compileField, highestValid, type FieldDefinition } from '../../src/messages/signal.ts';
+import { bytesNeeded, compileColumn, compileField, highestValid, type FieldDefinition } from '../../src/messages/signal.ts';
 import { bytes } from './bus-lines.ts';
 
 const read = (field: FieldDefinition, hex: string): number => compileField(field)(bytes(hex), 0);
@@ -31,6 +31,21 @@ describe('bits and bytes', () => {
       const raw = literally(definition, data.subarray(offset));
       expect(compileField(definition)(data, offset)).toBe(Number(raw));
     }), { numRuns: 5000, seed: 7 });
+  });
+
+  test('many frames at once read as one by one', () => {
+    const field = fc.record({
+      startBit: fc.integer({ min: 0, max: 63 }), length: fc.integer({ min: 1, max: 64 }), byteOrder: fc.constantFrom('little' as const, 'big' as const), signed: fc.boolean(),
+      factor: fc.constantFrom(1, 0.01, -2), offset: fc.constantFrom(0, -40), notAvailable: fc.constantFrom('none' as const, 'all-ones' as const, 'nmea2000' as const),
+      minimum: fc.constantFrom(-1000, 0), maximum: fc.constantFrom(50, 1e12),
+    }).filter((candidate) => bytesNeeded(candidate) <= 8);
+    fc.assert(fc.property(field, fc.uint8Array({ minLength: 40, maxLength: 40 }), (definition, data) => {
+      data.fill(0xff, 32);
+      const values = new Float64Array(6).fill(-7);
+      compileColumn(definition)(new DataView(data.buffer, data.byteOffset, 40), 5, values);
+      const read = compileField(definition);
+      expect([...values]).toEqual([0, 8, 16, 24, 32].map((at) => read(data, at)).concat(-7));
+    }), { numRuns: 5000, seed: 8 });
   });
 
   test.each([
