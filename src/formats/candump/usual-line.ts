@@ -10,6 +10,10 @@ const HASH_AFTER_NAME = 9;
 /** From the blank after the name to the line feed. */
 const TAIL = 26;
 const LONGEST_NAME = 32;
+/** `can0`. */
+const USUAL_NAME = 4;
+const BLANK = 32;
+const NO_BUS = 256;
 const CLOSE = 41;
 /** Flags of an 8-digit identifier that is no data frame: remote or error. */
 export const NO_DATA_FRAME = 0x60000000;
@@ -49,10 +53,15 @@ export interface UsualLines {
   second: number;
   third: number;
   micro: number;
+  /** Two interface names of four characters as words, with the blank behind them checked apart, and their buses: most logs have no other. */
+  name: number;
+  bus: number;
+  otherName: number;
+  otherBus: number;
 }
 
 export function createUsualLines(batch: FrameBatch, busIndex: UsualLines['busIndex']): UsualLines {
-  return { batch, data: new DataView(batch.data.buffer), busIndex, first: 0, second: 0, third: 0, micro: 0 };
+  return { batch, data: new DataView(batch.data.buffer), busIndex, first: 0, second: 0, third: 0, micro: 0, name: 0, bus: 0, otherName: 0, otherBus: 0 };
 }
 
 /**
@@ -65,20 +74,13 @@ export function readUsualLine(lines: UsualLines, buffer: Uint8Array, view: DataV
   const second = view.getInt32(start + 4, true);
   const third = view.getInt32(start + 8, true);
   if ((first !== lines.first || second !== lines.second || third !== lines.third) && !readSecond(lines, buffer, start, first, second, third)) return -1;
-  if (buffer[start + CLOSE_AT] !== CLOSE || buffer[start + CLOSE_AT + 1] !== 32) return -1;
+  if (buffer[start + CLOSE_AT] !== CLOSE || buffer[start + CLOSE_AT + 1] !== BLANK) return -1;
 
   const nameStart = start + NAME_AT;
-  const latestName = Math.min(nameStart + LONGEST_NAME, to - TAIL - 1);
-  let nameEnd = nameStart;
-  let hash = 0;
-  let byte = buffer[nameEnd] as number;
-  while (byte > 32 && nameEnd <= latestName) {
-    hash = (Math.imul(hash, 31) + byte) | 0;
-    nameEnd += 1;
-    byte = buffer[nameEnd] as number;
-  }
+  const nameEnd = buffer[nameStart + USUAL_NAME] === BLANK ? nameStart + USUAL_NAME : endOfName(buffer, nameStart, to - TAIL - 1);
   const end = nameEnd + TAIL;
-  if (byte !== 32 || nameEnd === nameStart || end >= to || buffer[nameEnd + HASH_AFTER_NAME] !== 35 || buffer[end] !== 10) return -1;
+  if (nameEnd < 0 || end >= to || buffer[nameEnd + HASH_AFTER_NAME] !== 35 || buffer[end] !== 10) return -1;
+  const name = nameEnd === nameStart + USUAL_NAME ? view.getInt32(nameStart, true) : 0;
 
   const at = nameEnd + 1;
   const micro0 = decimals(view, start + MICRO_AT);
@@ -99,8 +101,8 @@ export function readUsualLine(lines: UsualLines, buffer: Uint8Array, view: DataV
   if ((micro0 | micro1 | micro2 | id0 | id1 | id2 | id3 | byte0 | byte1 | byte2 | byte3 | byte4 | byte5 | byte6 | byte7) < 0) return -1;
   const id = id0 << 24 | id1 << 16 | id2 << 8 | id3;
   if ((id & NO_DATA_FRAME) !== 0) return -1;
-  const bus = lines.busIndex(buffer, nameStart, nameEnd, hash);
-  if (bus > 255) return -1;
+  const bus = name !== 0 && name === lines.name ? lines.bus : name !== 0 && name === lines.otherName ? lines.otherBus : findBus(lines, buffer, nameStart, nameEnd, name);
+  if (bus >= NO_BUS) return -1;
   const { batch, data } = lines;
   data.setInt32(count * 8, byte0 | byte1 << 8 | byte2 << 16 | byte3 << 24, true);
   data.setInt32(count * 8 + 4, byte4 | byte5 << 8 | byte6 << 16 | byte7 << 24, true);
@@ -109,6 +111,30 @@ export function readUsualLine(lines: UsualLines, buffer: Uint8Array, view: DataV
   batch.bus[count] = bus;
   batch.length[count] = 8;
   return end + 1;
+}
+
+/** Place of the blank after the name; −1 when there is no name or it is too long. */
+function endOfName(buffer: Uint8Array, from: number, latest: number): number {
+  let end = from;
+  while ((buffer[end] as number) > BLANK && end <= Math.min(from + LONGEST_NAME, latest)) end += 1;
+  return buffer[end] === BLANK && end > from ? end : -1;
+}
+
+function findBus(lines: UsualLines, buffer: Uint8Array, from: number, to: number, name: number): number {
+  let hash = 0;
+  for (let at = from; at < to; at += 1) {
+    const byte = buffer[at] as number;
+    if (byte <= BLANK) return NO_BUS;
+    hash = (Math.imul(hash, 31) + byte) | 0;
+  }
+  const bus = lines.busIndex(buffer, from, to, hash);
+  if (name !== 0 && bus < NO_BUS) {
+    lines.otherName = lines.name;
+    lines.otherBus = lines.bus;
+    lines.name = name;
+    lines.bus = bus;
+  }
+  return bus;
 }
 
 const hex = (view: DataView, at: number): number => HEX_PAIR[view.getUint16(at, true)] as number;
