@@ -32,22 +32,7 @@ export function delayEstimate(groups: readonly string[], units: readonly (readon
   const filled = table.filter((row) => row.some((value) => !Number.isNaN(value)));
   if (filled.length === 0) return undefined;
   const used = units.flatMap((_, u) => (filled.some((row) => !Number.isNaN(row[u] as number)) ? [u] : []));
-  const line = new Float64Array(used.length);
-  const statistic = (indices: ArrayLike<number>): number => {
-    let sum = 0;
-    let n = 0;
-    for (const row of filled) {
-      let known = 0;
-      for (let i = 0; i < indices.length; i++) {
-        const value = row[used[indices[i] as number] as number] as number;
-        if (!Number.isNaN(value)) line[known++] = value;
-      }
-      if (known === 0) continue;
-      sum += middleOf(line.subarray(0, known));
-      n++;
-    }
-    return n === 0 ? Number.NaN : sum / n;
-  };
+  const statistic = trimmedMeans(filled.map((row) => Float64Array.from(used, (u) => row[u] as number)));
   const { value, low, high } = bootstrapInterval(used.length, statistic, { resamples: 1000 });
   /* What sampling leaves is in the scatter of the edges already, but not when all edges happen to share a phase. */
   const floor = (1.96 * SAMPLING * interval) / Math.sqrt(used.length * filled.length);
@@ -70,27 +55,46 @@ export function delayEstimate(groups: readonly string[], units: readonly (readon
 /** Share at either end that is left out of a middle. */
 const TRIMMED = 0.1;
 
-/** Mean without the lowest and highest tenth: nearly as certain as the mean, and as little moved by a stray as need be; sorts in place. */
-function middleOf(values: Float64Array): number {
-  put(values);
-  const cut = Math.floor(TRIMMED * values.length);
-  let sum = 0;
-  for (let i = cut; i < values.length - cut; i++) sum += values[i] as number;
-  return sum / (values.length - 2 * cut);
+/**
+ * Mean over the rows of each row's mean without its lowest and highest tenth: nearly as certain as the mean, and as little moved by
+ * a stray as need be. Takes the places to use, some twice; NaN values are left out. Each row is put in order once, so that a resample
+ * has only to be counted.
+ */
+function trimmedMeans(rows: readonly Float64Array[]): (places: ArrayLike<number>) => number {
+  const ordered = rows.map((row) => {
+    const places = [...row.keys()].filter((place) => !Number.isNaN(row[place] as number)).toSorted((a, b) => (row[a] as number) - (row[b] as number));
+    return { places: Int32Array.from(places), values: Float64Array.from(places, (place) => row[place] as number) };
+  });
+  const times = new Int32Array(rows[0]?.length ?? 0);
+  return (places) => {
+    times.fill(0);
+    for (let i = 0; i < places.length; i++) times[places[i] as number] = (times[places[i] as number] as number) + 1;
+    let sum = 0;
+    let known = 0;
+    for (const row of ordered) {
+      const middle = trimmedMean(row.values, row.places, times);
+      if (Number.isNaN(middle)) continue;
+      sum += middle;
+      known++;
+    }
+    return known === 0 ? Number.NaN : sum / known;
+  };
 }
 
-/** In order; a resample of some dozen crossings by insertion, which beats the built-in sort there. */
-function put(values: Float64Array): void {
-  if (values.length > 64) {
-    values.sort();
-    return;
+/** Of values in order, the one at `places[i]` taken `times[places[i]]` times; NaN when none is. */
+function trimmedMean(values: Float64Array, places: Int32Array, times: Int32Array): number {
+  let n = 0;
+  for (let i = 0; i < places.length; i++) n += times[places[i] as number] as number;
+  const cut = Math.floor(TRIMMED * n);
+  let sum = 0;
+  let before = 0;
+  for (let i = 0; i < places.length; i++) {
+    const count = times[places[i] as number] as number;
+    const taken = Math.min(before + count, n - cut) - Math.max(before, cut);
+    if (taken > 0) sum += taken * (values[i] as number);
+    before += count;
   }
-  for (let i = 1; i < values.length; i++) {
-    const value = values[i] as number;
-    let j = i - 1;
-    for (; j >= 0 && (values[j] as number) > value; j--) values[j + 1] = values[j] as number;
-    values[j + 1] = value;
-  }
+  return sum / (n - 2 * cut);
 }
 
 const meanOf = (values: readonly number[]): number => (values.length === 0 ? 0 : values.reduce((sum, value) => sum + value, 0) / values.length);

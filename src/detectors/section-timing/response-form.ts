@@ -73,8 +73,19 @@ export function goneBetween({ scale, table }: ResponseForm, from: number, to: nu
   return 1 - (remaining(to, start, scale, table) - remaining(from, start, scale, table)) / (to - from);
 }
 
-/** ∫₀ᵘ exp(−x^k) dx in steps of u. */
+/** Of the powers that every search begins with; each is needed for two searches a section and day. */
+const begun = new Map<number, Float64Array>();
+
 function remainingUpTo(power: number): Float64Array {
+  const known = begun.get(power);
+  if (known !== undefined) return known;
+  const table = integrated(power);
+  if (POWERS.includes(power)) begun.set(power, table);
+  return table;
+}
+
+/** ∫₀ᵘ exp(−x^k) dx in steps of u. */
+function integrated(power: number): Float64Array {
   const table = new Float64Array(Math.round(LONGEST / STEP) + 1);
   for (let i = 1; i < table.length; i++) table[i] = (table[i - 1] as number) + STEP * Math.exp(-(((i - 0.5) * STEP) ** power));
   return table;
