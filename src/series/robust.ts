@@ -9,9 +9,10 @@ export const MAD_TO_SIGMA = 1.482602218505602;
  */
 export function quantile(values: ArrayLike<number>, p: number): number {
   if (values.length === 0) return Number.NaN;
-  for (let i = 0; i < values.length; i++) if (Number.isNaN(values[i] as number)) return Number.NaN;
+  const own = new Float64Array(values);
+  for (let i = 0; i < own.length; i++) if (Number.isNaN(own[i] as number)) return Number.NaN;
   // simple-statistics declares plain arrays but takes typed ones, on which it is several times faster.
-  return quantileOf(new Float64Array(values) as unknown as number[], p);
+  return quantileOf(own as unknown as number[], p);
 }
 
 /** The median. An empty series, or one with a NaN in it, gives NaN. */

@@ -4,7 +4,7 @@ import type { DayPlan } from '../support/world/plan.ts';
 import { buildWorld } from '../support/world/simulate.ts';
 import { row, type BenchRow } from './reading.ts';
 
-const TIMES = 3;
+const TIMES = 5;
 const MOST = 3;
 
 /** Ten hours of wheat and urea with single load cells and attitude logged; one run restricted from noon on. */
@@ -20,17 +20,17 @@ const day: DayPlan = {
   truth: () => ({ clean: false, expected: [], mustNot: [], may: [], exact: {} }),
 };
 
-/** A full day from channels to findings, seconds of processor time (issue 4: under 3 s). */
+/** A full day from channels to findings, s of wall time: the first time, while the code is still being compiled, and the best of some. */
 export function judgingBench(): readonly BenchRow[] {
   const world = buildWorld(day, 1);
   const { setup } = parseSetup(world.setup);
   const seconds = Array.from({ length: TIMES }, () => {
-    const before = process.cpuUsage();
+    const before = performance.now();
     const { findings } = analyse({ start: world.dayStart, duration: world.duration, channels: world.channels, logs: [], messages: [], gaps: [] }, setup);
     if (!findings.some(({ subject }) => subject === 'run.33')) throw new Error('run 33 was not found');
-    const { user, system } = process.cpuUsage(before);
-    return (user + system) / 1e6;
+    return (performance.now() - before) / 1000;
   });
   const best = Math.min(...seconds);
-  return [row(`judging ${world.duration.toLocaleString('en')} s × ${world.channels.length} channels`, `${best.toFixed(2)} s of processor`, `≤ ${MOST} s`, best <= MOST)];
+  const what = `judging ${world.duration.toLocaleString('en')} s × ${world.channels.length} channels`;
+  return [row(what, `${best.toFixed(2)} s`, `≤ ${MOST} s`, best <= MOST), row(`${what}, first time`, `${(seconds[0] as number).toFixed(2)} s`, '', true)];
 }

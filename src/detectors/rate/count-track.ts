@@ -18,26 +18,34 @@ export function countTrack(track: TankTrack, others: readonly TankTrack[], { cha
   if (runs.length === 0) return undefined;
   const rivals = others.filter((other) => other !== track && other.product?.counted === true).flatMap((other) => other.feed ?? []);
   const alone = new Uint8Array(timeline.length);
-  for (let k = 0; k < alone.length; k++) {
-    if ((feed[k] as number) > 0 && !rivals.some((rival) => (rival[k] as number) > 0)) alone[k] = 1;
-  }
+  for (let k = 0; k < alone.length; k++) if ((feed[k] as number) > 0) alone[k] = 1;
+  for (const rival of rivals) for (let k = 0; k < alone.length; k++) if ((rival[k] as number) > 0) alone[k] = 0;
   return { runs, alone };
 }
 
 /** Counts per fed turn of every run over some spans; runs without readings are NaN. Transport delay is some seconds, the spans minutes. */
 export function countsPerTurn({ runs, alone }: CountTrack, feed: Float64Array, spans: readonly Span[]): readonly number[] {
+  const seconds = secondsIn(spans, alone);
   return runs.map((run) => {
     let counts = 0;
     let turns = 0;
-    for (const { start, end } of spans) {
-      for (let k = Math.max(0, Math.round(start)); k < Math.min(run.length, Math.round(end)); k++) {
-        if (alone[k] !== 1 || !Number.isFinite(run[k] as number)) continue;
-        counts += run[k] as number;
-        turns += feed[k] as number;
-      }
+    for (let i = 0; i < seconds.length; i++) {
+      const k = seconds[i] as number;
+      const count = run[k] as number;
+      if (!Number.isFinite(count)) continue;
+      counts += count;
+      turns += feed[k] as number;
     }
     return turns > 0 ? counts / turns : Number.NaN;
   });
+}
+
+function secondsIn(spans: readonly Span[], alone: Uint8Array): Int32Array {
+  const seconds: number[] = [];
+  for (const { start, end } of spans) {
+    for (let k = Math.max(0, Math.round(start)); k < Math.min(alone.length, Math.round(end)); k++) if (alone[k] === 1) seconds.push(k);
+  }
+  return Int32Array.from(seconds);
 }
 
 export interface CountRatio {

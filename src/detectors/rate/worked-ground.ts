@@ -30,8 +30,15 @@ const WIDTH = 0.003;
 const BY_LIFT = 0.015;
 const BY_SPEED = 0.08;
 
-/** `undefined` when no speed was logged or the width is not set up. */
+const grounds = new WeakMap<Episodes, WorkedGround | undefined>();
+
+/** `undefined` when no speed was logged or the width is not set up. Worked out once for a day. */
 export function workedGround(source: TrackSource, episodes: Episodes): WorkedGround | undefined {
+  if (!grounds.has(episodes)) grounds.set(episodes, groundOf(source, episodes));
+  return grounds.get(episodes);
+}
+
+function groundOf(source: TrackSource, episodes: Episodes): WorkedGround | undefined {
   const { channel, channels, timeline, setup } = source;
   const sections = sectionsOf(setup, channels('section.*.on').map(({ id }) => id.split('.')[1] ?? ''));
   const ways = wheelWays(timeline, channel, setup.machine.wheel?.constant);

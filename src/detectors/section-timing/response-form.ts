@@ -24,6 +24,8 @@ const POWERS: readonly number[] = [0.7, 0.85, 1, 1.15, 1.3, 1.5, 1.75, 2, 2.4, 2
 const SCALES: readonly number[] = Array.from({ length: 36 }, (_, i) => 0.05 * 1.12 ** i);
 const STEP = 0.01;
 const LONGEST = 14;
+/** So little is left to go that it no longer shows in a float64 sum. */
+const NOTHING = 1e-17;
 
 /**
  * Forms known beforehand: a flow rises about evenly (0.5 to 1.5 s) and stops with a tail (trade.md d.2; common practice, no source). Believed
@@ -87,7 +89,13 @@ function remainingUpTo(power: number): Float64Array {
 /** ∫₀ᵘ exp(−x^k) dx in steps of u. */
 function integrated(power: number): Float64Array {
   const table = new Float64Array(Math.round(LONGEST / STEP) + 1);
-  for (let i = 1; i < table.length; i++) table[i] = (table[i - 1] as number) + STEP * Math.exp(-(((i - 0.5) * STEP) ** power));
+  let sum = 0;
+  for (let i = 1; i < table.length; i++) {
+    const left = Math.exp(-(((i - 0.5) * STEP) ** power));
+    if (left < NOTHING) return table.fill(sum, i);
+    sum += STEP * left;
+    table[i] = sum;
+  }
   return table;
 }
 
