@@ -36,6 +36,8 @@ export function createApp(parts: AppParts): Express {
   const app = express();
   app.disable('x-powered-by');
   app.set('trust proxy', false);
+  /* Nothing is cached, so that a hash of every answer would be for nothing. */
+  app.set('etag', false);
   app.set('query parser', 'simple');
   app.use(setHeaders, guard(parts.hosts));
   const kept = { days: parts.days, marks: parts.marks ?? parts.store?.marks ?? createMarksInMemory() };

@@ -29,34 +29,31 @@ export function usualShares(rows: FlowRows): readonly number[] {
 }
 
 /**
- * For each row the median of the other rows that count, in one cell: put in order once, then each row's own value left
- * out. `counts[r]` = 0: the row is no mate, but is compared all the same. NaN below two others.
+ * Of `flows` (one value a run, from `at` on) for each run the median of the others that count: put in order once, then each run's
+ * own value left out. `counts[r]` = 0: the run is no mate, but is compared all the same. NaN below two others.
  */
-export function mediansOfOthers(rows: FlowRows, counts: ArrayLike<number>, cell: number, medians: Float64Array): void {
-  if (sorted.length < rows.length) sorted = new Float64Array(rows.length);
+export function mediansOfOthers(flows: Float32Array, at: number, counts: Uint8Array, medians: Float64Array): void {
+  const runs = counts.length;
+  const order = sorted.length < runs + 1 ? sorted = new Float64Array(runs + 1) : sorted;
   let n = 0;
-  for (let r = 0; r < rows.length; r++) {
-    const flow = (rows[r] as Float32Array)[cell] as number;
+  for (let r = 0; r < runs; r++) {
+    const flow = flows[at + r] as number;
     if (counts[r] === 0 || Number.isNaN(flow)) continue;
-    let at = n++;
-    for (; at > 0 && (sorted[at - 1] as number) > flow; at--) sorted[at] = sorted[at - 1] as number;
-    sorted[at] = flow;
+    let place = n++;
+    for (; place > 0 && (order[place - 1] as number) > flow; place--) order[place] = order[place - 1] as number;
+    order[place] = flow;
   }
-  for (let r = 0; r < rows.length; r++) {
-    const flow = (rows[r] as Float32Array)[cell] as number;
-    const isMate = counts[r] !== 0 && !Number.isNaN(flow);
-    const others = isMate ? n - 1 : n;
-    if (others < 2) {
-      medians[r] = Number.NaN;
-      continue;
-    }
-    const half = others >> 1;
-    const upper = placeWithout(half, isMate ? flow : Infinity);
-    medians[r] = others % 2 === 1 ? upper : (placeWithout(half - 1, isMate ? flow : Infinity) + upper) / 2;
+  /* Only the values round the middle can be the median of all, or of all but one. */
+  const half = n >> 1;
+  const [below, middle, above] = [order[Math.max(0, half - 1)] as number, order[half] as number, order[Math.min(half + 1, n)] as number];
+  const ofAll = n < 2 ? Number.NaN : n % 2 === 1 ? middle : (below + middle) / 2;
+  for (let r = 0; r < runs; r++) {
+    const flow = flows[at + r] as number;
+    if (counts[r] === 0 || Number.isNaN(flow)) medians[r] = ofAll;
+    else if (n < 3) medians[r] = Number.NaN;
+    else if (n % 2 === 0) medians[r] = flow > below ? below : middle;
+    else medians[r] = flow < middle ? (middle + above) / 2 : flow > middle ? (below + middle) / 2 : (below + above) / 2;
   }
 }
 
 let sorted = new Float64Array(16);
-
-/** The k-th value in order when one of value `out` is taken away. */
-const placeWithout = (k: number, out: number): number => sorted[(sorted[k] as number) < out ? k : k + 1] as number;

@@ -100,15 +100,20 @@ interface Cells {
 }
 
 function fillRatios({ rows, usual }: Family, ratio: Float32Array, firstRow: number, cells: Cells): void {
-  const even = rows.map(({ flow, share }) => meansOver(flow.flow, cells).map((mean) => mean / share));
+  const runs = rows.length;
+  /* Cell by cell, the runs of a cell side by side. */
+  const even = new Float32Array(runs * cells.columns);
+  rows.forEach(({ flow, share }, r) => meansInto(even, r, runs, flow.flow, share, cells));
   const counts = Uint8Array.from(rows, ({ mate }) => (mate >= 0 ? 1 : 0));
-  const others = new Float64Array(rows.length);
+  const others = new Float64Array(runs);
+  const least = FLOWING * usual;
   for (let column = 0; column < cells.columns; column++) {
-    mediansOfOthers(even, counts, column, others);
-    for (let r = 0; r < rows.length; r++) {
-      const mine = (even[r] as Float32Array)[column] as number;
+    const at = column * runs;
+    mediansOfOthers(even, at, counts, others);
+    for (let r = 0; r < runs; r++) {
+      const mine = even[at + r] as number;
       const mates = others[r] as number;
-      if (!Number.isNaN(mine) && mates > FLOWING * usual) ratio[(firstRow + r) * cells.columns + column] = mine / mates;
+      if (!Number.isNaN(mine) && mates > least) ratio[(firstRow + r) * cells.columns + column] = mine / mates;
     }
   }
 }
@@ -125,16 +130,21 @@ function flowOf(rate: Float64Array): Flow {
 }
 
 /** Means of the known seconds in each of `columns` equal cells. */
-function meansOver({ counts, seconds }: Flow, { first, last, columns }: Cells): Float32Array {
-  const means = new Float32Array(columns).fill(Number.NaN);
+function meansOver(flow: Flow, cells: Cells): Float32Array {
+  const means = new Float32Array(cells.columns);
+  meansInto(means, 0, 1, flow, 1, cells);
+  return means;
+}
+
+/** As `meansOver`, over its share, into every `stride`-th place from `at` on. */
+function meansInto(into: Float32Array, at: number, stride: number, { counts, seconds }: Flow, share: number, { first, last, columns }: Cells): void {
   const width = (last - first) / columns;
   let start = first;
   for (let column = 0; column < columns; column++) {
     const end = column + 1 === columns ? last : Math.round(first + (column + 1) * width);
     const known = (seconds[end] as number) - (seconds[start] as number);
     /* a sum of differences may leave a crumb where there is nothing */
-    if (known > 0) means[column] = Math.max(0, ((counts[end] as number) - (counts[start] as number)) / known);
+    into[at + column * stride] = known > 0 ? Math.max(0, ((counts[end] as number) - (counts[start] as number)) / known) / share : Number.NaN;
     start = end;
   }
-  return means;
 }

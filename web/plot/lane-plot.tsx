@@ -8,7 +8,7 @@ import { isDense, paintDense } from './dense-plot.ts';
 import { drawLevels, shadeSpans } from './marks.ts';
 import { themeColour, type Stroke, themeTurns } from './palette.ts';
 import { gutterOf, RIGHT } from './stage-geometry.ts';
-import { shownRange } from './time-view.ts';
+import { drawnRange, shownRange } from './time-view.ts';
 
 export interface LaneLine {
   readonly label: string;
@@ -52,7 +52,7 @@ export function LanePlot(props: LanePlotProps) {
     });
     watcher.observe(element);
     const stopFollowing = effect(() => {
-      void shownRange.value;
+      void drawnRange.value;
       showRange(made);
     });
     let isFirst = true;
@@ -87,6 +87,8 @@ const columnsOf = ({ x, lines }: Together): uPlot.AlignedData => [x as number[],
 
 function showRange(plot: uPlot): void {
   const { from, to } = shownRange.peek();
+  const { min, max } = plot.scales['x'] ?? {};
+  if (min === from && max === to) return;
   plot.setScale('x', { min: from, max: to });
 }
 

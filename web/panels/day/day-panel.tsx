@@ -1,10 +1,10 @@
-import { effect, useSignal } from '@preact/signals';
+import { effect, useComputed, useSignal } from '@preact/signals';
 import { useEffect, useLayoutEffect, useMemo, useRef } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
 import { createLaneStore } from '../../plot/lane-store.ts';
 import { plotWidth } from '../../plot/stage-geometry.ts';
 import { TimeAxis } from '../../plot/time-axis.tsx';
-import { cursor, shownRange } from '../../plot/time-view.ts';
+import { cursor, drawFresh, shownRange } from '../../plot/time-view.ts';
 import { address, go } from '../../state.ts';
 import { AddChannel } from '../channels/add-channel.tsx';
 import { FieldMap } from '../map/field-map.tsx';
@@ -23,8 +23,11 @@ import { StoryLane } from './story-lane.tsx';
 /** The day as the operator drove it: its story, speeds, air, tanks, runs and findings on one time axis, the field beside it. */
 export function DayPanel({ view }: { readonly view: DayView }) {
   const setup = useMemo(() => setupOf(view), [view]);
-  const added = address.value.channels;
-  const plans = useMemo(() => lanePlans(view, setup, added), [view, setup, added.join()]);
+  /* only what of the address is drawn here, so that a zoom does not render all lanes anew */
+  const names = useComputed(() => address.value.channels.join()).value;
+  const chosen = useComputed(() => address.value.finding).value;
+  const added = useMemo(() => address.peek().channels, [names]);
+  const plans = useMemo(() => lanePlans(view, setup, added), [view, setup, added]);
   const items = useMemo(() => readItems(plans, view, setup), [plans]);
   const lanes = useMemo(() => createLaneStore(view.id, view.duration), [view.id]);
   const runs = useMemo(() => createRunStore(view.id, view.duration), [view]);
@@ -58,9 +61,10 @@ export function DayPanel({ view }: { readonly view: DayView }) {
     };
   }, [channels.join(), lanes, runs, hasRuns]);
 
-  /* what lies behind the picture, for whoever measures it from outside */
   useEffect(() => effect(() => {
     const [lane, run] = [lanes.fresh.value, runs.fresh.value];
+    if (lane === shownRange.peek() && (!hasRuns || run === lane)) drawFresh();
+    /* what lies behind the picture, for whoever measures it from outside */
     if (place.current !== null && lane !== undefined) place.current.dataset['fresh'] = `${lane.from} ${lane.to}${hasRuns ? ` ${run?.from} ${run?.to}` : ''}`;
   }), [lanes, runs, hasRuns]);
 
@@ -72,7 +76,7 @@ export function DayPanel({ view }: { readonly view: DayView }) {
     const run = lane === 'runs' && grid !== undefined && row >= 0 ? `, run ${chosenRun.peek()} ${Math.round(100 * ratioAt(grid, row, at))} % of its mates` : '';
     if (live.current !== null) live.current.textContent = `${sayValues(own.length > 0 ? own : items, lanes.lanes.peek(), at)}${run}`;
   };
-  const shaded = view.findings.find(({ id }) => id === address.value.finding)?.episodes ?? [];
+  const shaded = useMemo(() => view.findings.find(({ id }) => id === chosen)?.episodes ?? [], [view, chosen]);
 
   return (
     <section class="day" aria-label="The day">

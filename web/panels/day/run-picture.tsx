@@ -7,7 +7,7 @@ import { isDark, themeColour, themeTurns } from '../../plot/palette.ts';
 import { rampOf } from '../../plot/ramp.ts';
 import { RIGHT, gutterOf, xOf } from '../../plot/stage-geometry.ts';
 import { TableBehind } from '../../plot/table-behind.tsx';
-import { cursor, shownRange } from '../../plot/time-view.ts';
+import { cursor, drawnRange, shownRange } from '../../plot/time-view.ts';
 import { address, go } from '../../state.ts';
 import { ratioAt, type RunGrid } from './run-store.ts';
 import { setAside } from './set-aside.ts';
@@ -123,7 +123,8 @@ interface Painted {
 
 function paint(pen: CanvasRenderingContext2D, width: number, { grid, tops, rowHeight, chosen }: Painted): void {
   if (grid === undefined) return;
-  const range = shownRange.value;
+  void drawnRange.value;
+  const range = shownRange.peek();
   const bitmap = bitmapOf(grid, isDark());
   const [left, right] = [xOf(grid.from, range, width), xOf(grid.to, range, width)];
   const [ink, quiet, mark] = [themeColour('--ink'), themeColour('--quiet'), themeColour('--mark')];

@@ -6,7 +6,7 @@ import { formatClock, formatNumber, quantity, renderText } from '../../../shared
 import { useDrawing } from '../../plot/drawing.ts';
 import { useFetched } from '../../plot/fetched.ts';
 import { TableBehind } from '../../plot/table-behind.tsx';
-import { cursor, isWhole, keepInView, placeCursor, shownRange } from '../../plot/time-view.ts';
+import { cursor, drawnRange, isWhole, keepInView, placeCursor, shownRange } from '../../plot/time-view.ts';
 import { address, reading } from '../../state.ts';
 import { fetchColour, fetchField, placeAt, timeNear } from './field-store.ts';
 import { colourScale } from './map-colour.ts';
@@ -81,7 +81,7 @@ export function FieldMap({ view, colour, rates, at }: FieldMapProps) {
   const ground = useDrawing(height, (pen) => { if (known !== undefined && sight.value !== undefined) paintGround(pen, sight.value, known, scale?.shade, { overlaps: overlaps.value, misses: misses.value }); }, [known, scale]);
   const ways = useDrawing(height, (pen) => {
     if (known === undefined || sight.value === undefined) return;
-    if (!isWhole.value && known.ribbons.length > 0) paintWay(pen, sight.value, known, shownRange.value);
+    if (!isWhole.value && known.ribbons.length > 0) paintWay(pen, sight.value, known, drawnRange.value);
     paintPlaces(pen, sight.value, known, address.value.finding);
     paintScale(pen, sight.value, reading.value.units);
   }, [known]);
