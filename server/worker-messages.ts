@@ -33,9 +33,8 @@ export type WorkerEvent =
 
 export type WorkerQuestion =
   | { readonly kind: 'blocks'; readonly channel: number; readonly from: number; readonly to: number; readonly columns: number }
-  | { readonly kind: 'lanes'; readonly channels: readonly number[]; readonly from: number; readonly to: number; readonly columns: number }
+  | { readonly kind: 'lanes'; readonly channels: readonly number[]; readonly runs: boolean; readonly from: number; readonly to: number; readonly columns: number }
   | { readonly kind: 'values'; readonly channels: readonly number[]; readonly at: number }
-  | { readonly kind: 'runs'; readonly from: number; readonly to: number; readonly columns: number }
   | { readonly kind: 'map' }
   | { readonly kind: 'map-colour'; readonly by: 'channel' | 'rate'; readonly of: string }
   | { readonly kind: 'rates' }
@@ -49,7 +48,6 @@ interface Answers {
   readonly blocks: ArrayBuffer | undefined;
   readonly lanes: ArrayBuffer;
   readonly values: readonly (number | null)[];
-  readonly runs: ArrayBuffer;
   readonly map: ArrayBuffer | undefined;
   readonly 'map-colour': ArrayBuffer | undefined;
   readonly rates: readonly RateView[];

@@ -78,15 +78,15 @@ function answerTo(question: WorkerQuestion): unknown {
     }
     case 'lanes': {
       const { channels } = day;
-      return encodeLanes(question.channels.flatMap((index) => {
+      const { from, to, columns } = question;
+      const lanes = question.channels.flatMap((index) => {
         const channel = channels[index];
-        return channel === undefined ? [] : [{ channel: index, data: blocksOf(channel, question.from, question.to, question.columns) }];
-      }));
+        return channel === undefined ? [] : [{ channel: index, data: blocksOf(channel, from, to, columns) }];
+      });
+      return encodeLanes({ lanes, ...(question.runs ? { runs: views.runs(from, to, columns) } : {}) });
     }
     case 'values':
       return views.valuesAt(question.channels, question.at);
-    case 'runs':
-      return views.runs(question.from, question.to, question.columns);
     case 'map':
       return views.map();
     case 'map-colour':

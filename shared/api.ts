@@ -154,13 +154,22 @@ export interface LaneData {
   readonly data: Blocks | Samples;
 }
 
-/** Several channels in one answer: u32 count and a spare, then for each u32 channel, u32 bytes and its blocks. */
-export function encodeLanes(lanes: readonly LaneData[]): ArrayBuffer {
+/** What the lanes of a stretch are drawn from. */
+export interface LaneAnswer {
+  readonly lanes: readonly LaneData[];
+  /** The runs over the same stretch, a pack of RunPictureMeta, when they were asked for. */
+  readonly runs?: ArrayBuffer;
+}
+
+/** Several channels and the runs in one answer: u32 count and u32 bytes of the runs, then for each channel u32 channel, u32 bytes and its blocks, then the runs. */
+export function encodeLanes({ lanes, runs }: LaneAnswer): ArrayBuffer {
   const parts = lanes.map(({ channel, data }) => ({ channel, bytes: new Uint8Array(encodeBlocks(data)) }));
   const padded = (size: number): number => Math.ceil(size / 8) * 8;
-  const buffer = new ArrayBuffer(parts.reduce((size, { bytes }) => size + 8 + padded(bytes.length), 8));
+  const size = parts.reduce((sum, { bytes }) => sum + 8 + padded(bytes.length), 8);
+  const buffer = new ArrayBuffer(size + (runs?.byteLength ?? 0));
   const words = new DataView(buffer);
   words.setUint32(0, parts.length, true);
+  words.setUint32(4, runs?.byteLength ?? 0, true);
   let offset = 8;
   for (const { channel, bytes } of parts) {
     words.setUint32(offset, channel, true);
@@ -168,10 +177,11 @@ export function encodeLanes(lanes: readonly LaneData[]): ArrayBuffer {
     new Uint8Array(buffer, offset + 8, bytes.length).set(bytes);
     offset += 8 + padded(bytes.length);
   }
+  if (runs !== undefined) new Uint8Array(buffer, size).set(new Uint8Array(runs));
   return buffer;
 }
 
-export function decodeLanes(buffer: ArrayBuffer): readonly LaneData[] {
+export function decodeLanes(buffer: ArrayBuffer): LaneAnswer {
   const words = new DataView(buffer);
   const lanes: LaneData[] = [];
   let offset = 8;
@@ -180,5 +190,5 @@ export function decodeLanes(buffer: ArrayBuffer): readonly LaneData[] {
     lanes.push({ channel: words.getUint32(offset, true), data: decodeBlocks(buffer.slice(offset + 8, offset + 8 + size)) });
     offset += 8 + Math.ceil(size / 8) * 8;
   }
-  return lanes;
+  return words.getUint32(4, true) === 0 ? { lanes } : { lanes, runs: buffer.slice(offset) };
 }

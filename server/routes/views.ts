@@ -13,7 +13,7 @@ export function viewRoutes({ days }: Pick<AppParts, 'days'>): Router {
 
   router.get('/days/:id/lanes', async (request, response) => {
     const worker = days.worker(request.params.id);
-    const asked = { channels: channelsOf(request), ...stretchOf(request) };
+    const asked = { channels: channelsOf(request), runs: request.query['runs'] === '1', ...stretchOf(request) };
     sendBinary(response, await worker?.ask({ kind: 'lanes', ...asked }));
   });
 
@@ -25,11 +25,6 @@ export function viewRoutes({ days }: Pick<AppParts, 'days'>): Router {
     if (values === undefined) return notOpen(response);
     const reply: ValuesAt = { at, values };
     response.json(reply);
-  });
-
-  router.get('/days/:id/runs', async (request, response) => {
-    const worker = days.worker(request.params.id);
-    sendBinary(response, await worker?.ask({ kind: 'runs', ...stretchOf(request) }));
   });
 
   router.get('/days/:id/map', async (request, response) => {

@@ -14,6 +14,9 @@ test('columns of every type come back as they went, whatever the length of the w
 test('lanes of both kinds come back with their channels', () => {
   const samples = { kind: 'samples' as const, from: 0, to: 2, samples: 2, time: Float64Array.of(0, 1), value: Float64Array.of(5, Number.NaN) };
   const blocks = { kind: 'blocks' as const, from: 0, to: 2, samples: 9, time: Float64Array.of(0), first: Float32Array.of(1), min: Float32Array.of(0), max: Float32Array.of(4), last: Float32Array.of(2), count: Uint32Array.of(9) };
-  expect(decodeLanes(encodeLanes([{ channel: 4, data: samples }, { channel: 90, data: blocks }, { channel: 1, data: samples }]))).toEqual([{ channel: 4, data: samples }, { channel: 90, data: blocks }, { channel: 1, data: samples }]);
-  expect(decodeLanes(encodeLanes([]))).toEqual([]);
+  const lanes = [{ channel: 4, data: samples }, { channel: 90, data: blocks }, { channel: 1, data: samples }];
+  expect(decodeLanes(encodeLanes({ lanes }))).toEqual({ lanes });
+  expect(decodeLanes(encodeLanes({ lanes: [] }))).toEqual({ lanes: [] });
+  const runs = encodePack({ meta: { runs: 60 }, columns: { ratio: Float32Array.of(1, Number.NaN, 0.5) } });
+  expect(decodeLanes(encodeLanes({ lanes, runs }))).toEqual({ lanes, runs });
 });

@@ -1,5 +1,5 @@
 import { batch, signal, type ReadonlySignal } from '@preact/signals';
-import { decodeLanes, type Blocks, type LaneData, type Samples } from '../../shared/api.ts';
+import { decodeLanes, type Blocks, type LaneAnswer, type Samples } from '../../shared/api.ts';
 import { latestOnly } from './latest-only.ts';
 import type { Range } from './range.ts';
 
@@ -7,14 +7,18 @@ export type Lane = Blocks | Samples;
 
 export interface LaneQuestion {
   readonly channels: readonly number[];
+  /** The run picture too. */
+  readonly runs: boolean;
   readonly range: Range;
   /** Pixel columns of that range. */
   readonly columns: number;
 }
 
-/** What the lanes draw: by channel, the newest answer of the server. */
+/** What the lanes draw: the newest answer of the server, lanes and runs in one, so that they are drawn together. */
 export interface LaneStore {
   readonly lanes: ReadonlySignal<ReadonlyMap<number, Lane>>;
+  /** The run picture as packed. */
+  readonly runs: ReadonlySignal<ArrayBuffer | undefined>;
   /** The range the newest answer was asked for. */
   readonly fresh: ReadonlySignal<Range | undefined>;
   readonly failed: ReadonlySignal<boolean>;
@@ -22,24 +26,26 @@ export interface LaneStore {
 }
 
 /** So much of a view is fetched on either side, that moving along shows data at once; more would make every zoom wait for it. */
-export const MARGIN = 0.15;
+const MARGIN = 0.15;
 
 export function createLaneStore(day: string, duration: number): LaneStore {
   const lanes = signal<ReadonlyMap<number, Lane>>(new Map());
+  const runs = signal<ArrayBuffer | undefined>(undefined);
   const fresh = signal<Range | undefined>(undefined);
   const failed = signal(false);
-  const want = latestOnly(async (question: LaneQuestion): Promise<readonly LaneData[]> => {
+  const want = latestOnly(async (question: LaneQuestion): Promise<LaneAnswer> => {
     const { from, to, columns } = withMargin(question, duration);
-    const query = new URLSearchParams({ channels: question.channels.join(','), from: String(from), to: String(to), columns: String(columns) });
+    const query = new URLSearchParams({ channels: question.channels.join(','), from: String(from), to: String(to), columns: String(columns), ...(question.runs ? { runs: '1' } : {}) });
     const response = await fetch(`/api/days/${encodeURIComponent(day)}/lanes?${query}`);
     if (!response.ok) throw new Error(`answered ${response.status}`);
     return decodeLanes(await response.arrayBuffer());
   }, (answer, { range }) => batch(() => {
-    lanes.value = new Map(answer.map(({ channel, data }) => [channel, data]));
+    lanes.value = new Map(answer.lanes.map(({ channel, data }) => [channel, data]));
+    runs.value = answer.runs;
     fresh.value = range;
     failed.value = false;
   }), () => { failed.value = true; });
-  return { lanes, fresh, failed, want };
+  return { lanes, runs, fresh, failed, want };
 }
 
 function withMargin({ range, columns }: LaneQuestion, duration: number): Range & { readonly columns: number } {

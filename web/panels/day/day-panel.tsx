@@ -1,4 +1,4 @@
-import { effect, useComputed, useSignal } from '@preact/signals';
+import { computed, effect, useComputed, useSignal } from '@preact/signals';
 import { useEffect, useLayoutEffect, useMemo, useRef } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
 import { createLaneStore } from '../../plot/lane-store.ts';
@@ -15,7 +15,7 @@ import { LineLane } from './line-lane.tsx';
 import { Minimap } from './minimap.tsx';
 import { RangeBar } from './range-bar.tsx';
 import { ReadOut, readItems, sayValues } from './read-out.tsx';
-import { ratioAt, createRunStore } from './run-store.ts';
+import { gridOf, ratioAt } from './run-grid.ts';
 import { RunPicture } from './run-picture.tsx';
 import { Stage } from './stage.tsx';
 import { StoryLane } from './story-lane.tsx';
@@ -30,7 +30,7 @@ export function DayPanel({ view }: { readonly view: DayView }) {
   const plans = useMemo(() => lanePlans(view, setup, added), [view, setup, added]);
   const items = useMemo(() => readItems(plans, view, setup), [plans]);
   const lanes = useMemo(() => createLaneStore(view.id, view.duration), [view.id]);
-  const runs = useMemo(() => createRunStore(view.id, view.duration), [view]);
+  const grid = useMemo(() => computed(() => (lanes.runs.value === undefined ? undefined : gridOf(lanes.runs.value))), [lanes]);
   const chosenRun = useSignal<number | undefined>(undefined);
   const place = useRef<HTMLDivElement>(null);
   const live = useRef<HTMLParagraphElement>(null);
@@ -44,8 +44,7 @@ export function DayPanel({ view }: { readonly view: DayView }) {
     const ask = (): void => {
       const range = shownRange.value;
       const columns = Math.max(100, Math.round(plotWidth(element.clientWidth) * devicePixelRatio));
-      if (channels.length > 0) lanes.want({ channels: [...new Set(channels)], range, columns });
-      if (hasRuns) runs.want(range, columns);
+      lanes.want({ channels: [...new Set(channels)], runs: hasRuns, range, columns });
     };
     const stop = effect(ask);
     let width = element.clientWidth;
@@ -59,21 +58,21 @@ export function DayPanel({ view }: { readonly view: DayView }) {
       stop();
       watcher.disconnect();
     };
-  }, [channels.join(), lanes, runs, hasRuns]);
+  }, [channels.join(), lanes, hasRuns, view]);
 
   useEffect(() => effect(() => {
-    const [lane, run] = [lanes.fresh.value, runs.fresh.value];
-    if (lane === shownRange.peek() && (!hasRuns || run === lane)) drawFresh();
+    const fresh = lanes.fresh.value;
+    if (fresh === shownRange.peek()) drawFresh();
     /* what lies behind the picture, for whoever measures it from outside */
-    if (place.current !== null && lane !== undefined) place.current.dataset['fresh'] = `${lane.from} ${lane.to}${hasRuns ? ` ${run?.from} ${run?.to}` : ''}`;
-  }), [lanes, runs, hasRuns]);
+    if (place.current !== null && fresh !== undefined) place.current.dataset['fresh'] = `${fresh.from} ${fresh.to}`;
+  }), [lanes]);
 
   const announce = (at: number, plot: Element): void => {
     const lane = plot.closest('[data-lane]')?.getAttribute('data-lane');
     const own = items.filter((item) => item.lane === lane);
-    const grid = runs.grid.peek();
-    const row = grid?.runs.findIndex(({ run }) => run === chosenRun.peek()) ?? -1;
-    const run = lane === 'runs' && grid !== undefined && row >= 0 ? `, run ${chosenRun.peek()} ${Math.round(100 * ratioAt(grid, row, at))} % of its mates` : '';
+    const runs = grid.peek();
+    const row = runs?.runs.findIndex(({ run }) => run === chosenRun.peek()) ?? -1;
+    const run = lane === 'runs' && runs !== undefined && row >= 0 ? `, run ${chosenRun.peek()} ${Math.round(100 * ratioAt(runs, row, at))} % of its mates` : '';
     if (live.current !== null) live.current.textContent = `${sayValues(own.length > 0 ? own : items, lanes.lanes.peek(), at)}${run}`;
   };
   const shaded = useMemo(() => view.findings.find(({ id }) => id === chosen)?.episodes ?? [], [view, chosen]);
@@ -93,7 +92,7 @@ export function DayPanel({ view }: { readonly view: DayView }) {
             <StoryLane view={view} />
             <FindingsLane view={view} />
             {plans.filter(({ isAdded }) => !isAdded).map((plan) => <LineLane key={plan.id} plan={plan} setup={setup} lanes={lanes.lanes} shaded={shaded} height={plan.id === 'tanks' ? 130 : 104} />)}
-            {hasRuns && <RunPicture view={view} grid={runs.grid} chosen={chosenRun} />}
+            {hasRuns && <RunPicture view={view} grid={grid} chosen={chosenRun} />}
             {plans.filter(({ isAdded }) => isAdded).map((plan) => (
               <LineLane key={plan.id} plan={plan} setup={setup} lanes={lanes.lanes} shaded={shaded} height={120} onRemove={() => go({ channels: added.filter((id) => id !== plan.title) })} />
             ))}

@@ -9,7 +9,7 @@ import { RIGHT, gutterOf, xOf } from '../../plot/stage-geometry.ts';
 import { TableBehind } from '../../plot/table-behind.tsx';
 import { cursor, drawnRange, shownRange } from '../../plot/time-view.ts';
 import { address, go } from '../../state.ts';
-import { ratioAt, type RunGrid } from './run-store.ts';
+import { ratioAt, type RunGrid } from './run-grid.ts';
 import { setAside } from './set-aside.ts';
 
 /** CSS pixels between towers. */
@@ -177,12 +177,16 @@ function bitmapOf(grid: RunGrid, dark: boolean): HTMLCanvasElement {
   [bitmap.width, bitmap.height] = [grid.columns, Math.max(1, grid.runs.length)];
   const pen = bitmap.getContext('2d');
   const image = new ImageData(bitmap.width, bitmap.height);
+  /* A pixel is one word: colours are looked up and put down whole. */
   const { bytes, steps } = rampOf('two-sided', dark);
-  for (let i = 0; i < grid.ratio.length; i++) {
-    const ratio = grid.ratio[i] as number;
-    if (Number.isNaN(ratio)) continue;
-    const step = Math.round(Math.min(1, Math.max(0, ratio / 2)) * (steps - 1)) * 3;
-    image.data.set([bytes[step] as number, bytes[step + 1] as number, bytes[step + 2] as number, 255], i * 4);
+  const colours = new Uint32Array(steps);
+  const parts = new Uint8Array(colours.buffer);
+  for (let step = 0; step < steps; step++) parts.set([bytes[step * 3] as number, bytes[step * 3 + 1] as number, bytes[step * 3 + 2] as number, 255], step * 4);
+  const pixels = new Uint32Array(image.data.buffer);
+  const { ratio } = grid;
+  for (let i = 0; i < ratio.length; i++) {
+    const share = (ratio[i] as number) / 2;
+    if (share >= 0) pixels[i] = colours[Math.round(Math.min(1, share) * (steps - 1))] as number;
   }
   pen?.putImageData(image, 0, 0);
   painted = { grid, dark, bitmap };
