@@ -72,6 +72,9 @@ export interface TableEvidence {
   readonly rows: readonly (readonly (string | number | null)[])[];
 }
 
+/** A column of seconds from the day's start under a heading that means an instant: read as clock times. */
+export const isInstant = ({ label, unit }: TableEvidence['columns'][number]): boolean => unit === 's' && /^(?:start|end|time|from|to|when|at|began|ended)$/i.test(label);
+
 /** Local plane in metres east and north of `origin`. */
 export interface MapEvidence {
   readonly kind: 'map';

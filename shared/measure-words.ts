@@ -105,7 +105,7 @@ export function measureSentence(code: string, measure: Measure, system: UnitSyst
   const { value, between } = intervalWords(measure, system);
   const name = measureName(code);
   const sure = between === undefined ? '' : `, with 95 % certainty from ${between}`;
-  const expected = measure.expected === undefined ? '' : `. It should be ${expectedWords(measure.expected, measure.unit, system)}`;
+  const expected = measure.expected === undefined ? '' : `. Expected: ${expectedWords(measure.expected, measure.unit, system)}`;
   return `${name === '' ? '' : `${name}: `}${value}${sure}${expected}.`;
 }
 

@@ -197,7 +197,7 @@ describe('the runs as one picture', () => {
     await chosen.getByRole('button', { name: 'Set this sensor aside' }).click();
     await expect.poll(async () => page.locator('[data-lane=runs] [role=status]').innerText(), { timeout: 30_000 }).toMatch(new RegExp(`Judged again without run ${run}`));
     expect(JSON.parse((await sample.view()).setup ?? '{}')).toMatchObject({ machine: { setAside: [`run.${run}`] } });
-    expect(await chosen.innerText()).toContain('set aside: shown, not judged');
+    await expect.poll(() => chosen.innerText()).toContain('set aside: shown, not judged');
     await chosen.getByRole('button', { name: /Take back/ }).click();
     await expect.poll(async () => page.locator('[data-lane=runs] [role=status]').innerText(), { timeout: 30_000 }).toMatch(/Judged again with run/);
     expect((await sample.view()).findings.map(({ id }) => id)).toEqual(day.findings.map(({ id }) => id));

@@ -26,7 +26,7 @@ describe('figures in words', () => {
 
   test('a finding\'s measure is one sentence', () => {
     expect(measureSentence('run.blocked', { value: 0.00062, low: 0.00037, high: 0.00094, unit: 'ratio', expected: 1 }, 'metric'))
-      .toBe('Flow ÷ what the tower mates and its own past say: 0.062 %, with 95 % certainty from 0.037 to 0.094 %. It should be 100 %.');
-    expect(measureSentence('fan.below-floor', { value: 3005, low: 3005, high: 3005, unit: 'rpm', expected: 3200 }, 'metric')).toBe('Lowest lasting speed while seeding: 3005 rpm. It should be 3200 rpm.');
+      .toBe('Flow ÷ what the tower mates and its own past say: 0.062 %, with 95 % certainty from 0.037 to 0.094 %. Expected: 100 %.');
+    expect(measureSentence('fan.below-floor', { value: 3005, low: 3005, high: 3005, unit: 'rpm', expected: 3200 }, 'metric')).toBe('Lowest lasting speed while seeding: 3005 rpm. Expected: 3200 rpm.');
   });
 });

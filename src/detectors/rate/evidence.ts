@@ -9,26 +9,26 @@ const HECTARE = 1e4;
 /** The routes to kilograms and to hectares side by side: who agrees with whom. */
 export function routesTable({ day, applied, ground }: RateCase): TableEvidence {
   const rows = applied.flatMap(({ regime, mass, area, wheelArea, perTurn }): (string | number | null)[][] => {
-    const span = clockSpan(regime.start, regime.end);
+    const { start, end } = regime;
     const rate = (kilograms: number): number | null => (area === undefined ? null : (kilograms / area) * HECTARE);
     const own: (string | number | null)[][] = [
-      [span, 'scale, made true', mass.value, area === undefined ? null : area / HECTARE, rate(mass.value)],
-      [span, 'scale as it reads', regime.line.perTurn * regime.turns, area === undefined ? null : area / HECTARE, rate(regime.line.perTurn * regime.turns)],
+      [start, end, 'scale, made true', mass.value, area === undefined ? null : area / HECTARE, rate(mass.value)],
+      [start, end, 'scale as it reads', regime.line.perTurn * regime.turns, area === undefined ? null : area / HECTARE, rate(regime.line.perTurn * regime.turns)],
     ];
     if (day.entered !== undefined) {
       const told = day.entered * regime.turns;
-      own.push([span, 'controller: turns × entered kg per turn, its own hectares', told, wheelArea === undefined ? null : wheelArea / HECTARE, wheelArea === undefined ? null : (told / wheelArea) * HECTARE]);
+      own.push([start, end, 'controller: turns × entered kg per turn, its own hectares', told, wheelArea === undefined ? null : wheelArea / HECTARE, wheelArea === undefined ? null : (told / wheelArea) * HECTARE]);
     }
     const seeds = massByCounts(day, regime);
-    if (seeds !== undefined) own.push([span, 'counts × seed mass, as far as the sensors see it', seeds, area === undefined ? null : area / HECTARE, rate(seeds)]);
-    own.push([span, 'kg per turn, measured', perTurn.value, null, null]);
+    if (seeds !== undefined) own.push([start, end, 'counts × seed mass, as far as the sensors see it', seeds, area === undefined ? null : area / HECTARE, rate(seeds)]);
+    own.push([start, end, 'kg per turn, measured', perTurn.value, null, null]);
     return own;
   });
   const tickets = massByTickets(day);
-  if (tickets !== undefined) rows.push(['whole day', 'tickets − what is left', tickets, null, null]);
+  if (tickets !== undefined) rows.push([0, day.track.mass.length, 'tickets − what is left', tickets, null, null]);
   return {
     kind: 'table', title: `Routes to the rate of tank ${day.track.tank.id}${ground?.route === 'wheel' ? ' (hectares by the wheel)' : ''}`,
-    columns: [{ label: 'when' }, { label: 'route' }, { label: 'mass', unit: 'kg', digits: 1 }, { label: 'area', unit: 'ha', digits: 2 }, { label: 'rate', unit: 'kg/ha', digits: 1 }],
+    columns: [{ label: 'from', unit: 's' }, { label: 'to', unit: 's' }, { label: 'route' }, { label: 'mass', unit: 'kg', digits: 1 }, { label: 'area', unit: 'ha', digits: 2 }, { label: 'rate', unit: 'kg/ha', digits: 1 }],
     rows,
   };
 }
@@ -49,8 +49,6 @@ function massByCounts({ counts, track, product }: RateCase['day'], regime: Regim
   if (perTurn.length === 0) return undefined;
   return (perTurn.reduce((sum, value) => sum + value, 0) / perTurn.length) * counts.runs.length * regime.turns * product.seedMass;
 }
-
-const clockSpan = (start: number, end: number): string => `${Math.round(start / 60)} to ${Math.round(end / 60)} min`;
 
 /** kg the scale lost against the turns fed, load by load, each from where it began. */
 export function massAgainstTurns({ day, story }: RateCase): XyEvidence {

@@ -24,11 +24,11 @@ export function figure(value: number, unit: string, system: UnitSystem, digits: 
   return html`<data value="${value}">${formatNumber(convert(value), digits)}</data>${label === '' ? '' : ` ${label}`}`;
 }
 
-/** What a finding measured, with what it should be. */
+/** What a finding measured, with what was expected: by physics, by the neighbours or by what is entered. */
 export function measured(measure: Measure, system: UnitSystem): Markup {
   const { convert, label } = shownAs(measure.unit, system);
   const expected = measure.expected;
-  return html`${interval(measure, measure.unit, system, undefined, '95 %: ')}${expected !== undefined && html`; it should be <data value="${expected}">${plain(convert(expected), digitsFor(convert(measure.low), convert(measure.high)))}</data>${label === '' ? '' : ` ${label}`}`}`;
+  return html`${interval(measure, measure.unit, system, undefined, '95 %: ')}${expected !== undefined && html`; expected <data value="${expected}">${plain(convert(expected), digitsFor(convert(measure.low), convert(measure.high)))}</data>${label === '' ? '' : ` ${label}`}`}`;
 }
 
 /** An entered number without digits that say nothing. */

@@ -8,7 +8,7 @@ export function settingsTable({ setup, reading }: PaperSource): Markup {
   const say = sayer(reading);
   const rows = [...machineRows(setup), ...jobRows(setup)];
   return html`<section><h2>Settings as found</h2>
-${rows.length === 0 ? html`<p>No setup was given; nothing but the log was used.</p>` : html`<div class="wide" tabindex="0"><table><tbody>${rows.map(([name, value]) => html`<tr><th scope="row" class="row-name">${name}</th><td>${say(value)}</td></tr>`)}</tbody></table></div><p class="small">As written in setup.json. What is not listed was not given.</p>`}</section>`;
+${rows.length === 0 ? html`<p>No setup was given; nothing but the log was used.</p>` : html`<div class="wide" tabindex="0"><table><tbody>${rows.map(([name, value]) => html`<tr><th scope="row" class="row-name">${name}</th><td>${say(value)}</td></tr>`)}</tbody></table></div><p class="small with-table">As written in setup.json. What is not listed was not given.</p>`}</section>`;
 }
 
 /** Every correction that follows from the findings. */

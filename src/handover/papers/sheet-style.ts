@@ -88,6 +88,7 @@ svg text { font-family: 'Liberation Sans', Arial, Helvetica, 'DejaVu Sans', sans
   h3 { font-size: 10.5pt; }
   h1, h2, h3, caption, figcaption, .before { break-after: avoid; }
   tr, figure, .keep, .keep > .wide, .box, .tasks > li, .facts > dd, .cautions li { break-inside: avoid; }
+  .with-table { break-before: avoid; }
   thead { display: table-header-group; }
   p, li { orphans: 3; widows: 3; }
   tbody > tr:nth-child(-n+2), tbody > tr:nth-last-child(2) { break-after: avoid; }

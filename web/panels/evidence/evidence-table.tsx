@@ -1,11 +1,11 @@
-import type { TableEvidence } from '../../../shared/evidence.ts';
-import { formatNumber, renderText, shownUnit } from '../../../shared/text.ts';
+import { isInstant, type TableEvidence } from '../../../shared/evidence.ts';
+import { formatClock, formatNumber, renderText, shownUnit } from '../../../shared/text.ts';
 import { reading } from '../../state.ts';
 
 /** Figures that are best read as figures; in the reader's units where a column has one. */
 export function EvidenceTable({ evidence }: { readonly evidence: TableEvidence }) {
   const { units } = reading.value;
-  const columns = evidence.columns.map((column) => ({ ...column, shown: shownUnit(column.unit ?? '', units) }));
+  const columns = evidence.columns.map((column) => ({ ...column, isClock: isInstant(column), shown: shownUnit(isInstant(column) ? '' : column.unit ?? '', units) }));
   const isNumber = (column: number): boolean => evidence.rows.some((row) => typeof row[column] === 'number');
   return (
     <div class="scroll" tabIndex={0} role="group" aria-label={renderText(evidence.title, reading.value)}>
@@ -15,7 +15,9 @@ export function EvidenceTable({ evidence }: { readonly evidence: TableEvidence }
           {evidence.rows.map((row, index) => (
             <tr key={index}>
               {row.map((cell, column) => {
-                const text = cell === null ? '–' : typeof cell === 'number' ? formatNumber(columns[column]?.shown.convert(cell) ?? cell, columns[column]?.digits ?? 2) : renderText(cell, reading.value);
+                const head = columns[column];
+                const number = (value: number): string => (head?.isClock === true ? formatClock(value, reading.value) : formatNumber(head?.shown.convert(value) ?? value, head?.digits ?? 2));
+                const text = cell === null ? '–' : typeof cell === 'number' ? number(cell) : renderText(cell, reading.value);
                 return column === 0 ? <th key={column} scope="row">{text}</th> : <td key={column} class={isNumber(column) ? 'number' : ''}>{text}</td>;
               })}
             </tr>

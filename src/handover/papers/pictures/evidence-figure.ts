@@ -1,4 +1,4 @@
-import type { Evidence, TableEvidence } from '../../../../shared/evidence.ts';
+import { isInstant, type Evidence, type TableEvidence } from '../../../../shared/evidence.ts';
 import { formatClock, formatNumber, renderText, shownUnit, type Reading } from '../../../../shared/text.ts';
 import { html, type Markup } from '../markup.ts';
 import { placesMap } from './field-chart.ts';
@@ -44,8 +44,7 @@ function evidenceTable(evidence: TableEvidence, reading: Reading): Markup {
 </table></div>${left > 2 && html`<p class="small">The first ${MOST_ROWS} of ${evidence.rows.length} rows; the viewer shows them all.</p>`}`;
 }
 
-/** Seconds from the day's start under a heading that means an instant are read as clock times. */
-function headOf({ label, unit = '' }: TableEvidence['columns'][number], { units }: Reading): { readonly shown: { readonly label: string; readonly convert: (si: number) => number }; readonly isClock: boolean } {
-  const isClock = unit === 's' && /^(?:start|end|time|from|to|when|at|began|ended)$/i.test(label);
-  return { isClock, shown: isClock ? { label: '', convert: (value) => value } : shownUnit(unit, units) };
+function headOf(column: TableEvidence['columns'][number], { units }: Reading): { readonly shown: { readonly label: string; readonly convert: (si: number) => number }; readonly isClock: boolean } {
+  const isClock = isInstant(column);
+  return { isClock, shown: isClock ? { label: '', convert: (value) => value } : shownUnit(column.unit ?? '', units) };
 }
