@@ -85,6 +85,34 @@ describe('looking closer and back', () => {
     expect(sample.number('to')).toBeCloseTo(400, 1);
   });
 
+  test('what is drawn after a move is, to the pixel, what plots made anew from the same data draw', async () => {
+    const drawn = async (): Promise<readonly string[]> => page.evaluate("[...document.querySelectorAll('.lane-plot canvas, canvas.runs')].map((canvas) => canvas.toDataURL())");
+    const settled = async (): Promise<readonly string[]> => {
+      await expect.poll(async () => Number((await page.locator('.day-lanes').getAttribute('data-fresh'))?.split(' ')[0])).toBeCloseTo(sample.number('from'), 2);
+      await page.waitForTimeout(400);
+      return drawn();
+    };
+    const byKey = (key: string) => async (): Promise<void> => {
+      await page.locator('figure[data-lane=fans]').focus();
+      await page.keyboard.press(key);
+    };
+    await sample.open({ from: '400', to: '800' });
+    let before = await settled();
+    for (const move of [() => drag(0.7, 0.45, { shift: true }), byKey('+'), byKey('Shift+ArrowRight'), byKey('-')]) {
+      await move();
+      const moved = await settled();
+      expect(moved.length).toBeGreaterThan(3);
+      expect(moved).not.toEqual(before);
+      /* Another theme and back: every plot is made anew. */
+      for (const colorScheme of ['dark', 'light'] as const) {
+        await page.emulateMedia({ colorScheme });
+        await page.waitForTimeout(300);
+      }
+      expect((await drawn()).map((picture, k) => picture === moved[k])).toEqual(moved.map(() => true));
+      before = moved;
+    }
+  });
+
   test('0 and a double click show the whole day', async () => {
     await sample.open({ from: '400', to: '800' });
     await page.locator('figure[data-lane=fans]').focus();

@@ -1,5 +1,5 @@
 import { effect } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
 import uPlot from 'uplot';
 import type { Span } from '../../shared/span.ts';
 import { formatNumber } from '../../shared/text.ts';
@@ -53,7 +53,7 @@ export function LanePlot(props: LanePlotProps) {
     watcher.observe(element);
     const stopFollowing = effect(() => {
       void drawnRange.value;
-      showRange(made);
+      if (!isShown(made)) showRange(made);
     });
     let isFirst = true;
     const stopTheme = effect(() => {
@@ -73,7 +73,8 @@ export function LanePlot(props: LanePlotProps) {
     };
   }, [shape, props.height]);
 
-  useEffect(() => {
+  /* before the page is painted, so that no frame goes by without the new lines */
+  useLayoutEffect(() => {
     const made = plot.current;
     if (made === undefined) return;
     made.setData(columnsOf(props.data), false);
@@ -87,9 +88,13 @@ const columnsOf = ({ x, lines }: Together): uPlot.AlignedData => [x as number[],
 
 function showRange(plot: uPlot): void {
   const { from, to } = shownRange.peek();
-  const { min, max } = plot.scales['x'] ?? {};
-  if (min === from && max === to) return;
   plot.setScale('x', { min: from, max: to });
+}
+
+function isShown(plot: uPlot): boolean {
+  const { from, to } = shownRange.peek();
+  const { min, max } = plot.scales['x'] ?? {};
+  return min === from && max === to;
 }
 
 function optionsOf(latest: { readonly current: LanePlotProps }, width: number): uPlot.Options {

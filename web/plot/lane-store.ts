@@ -26,7 +26,7 @@ export interface LaneStore {
 }
 
 /** So much of a view is fetched on either side, that moving along shows data at once; more would make every zoom wait for it. */
-const MARGIN = 0.15;
+const MARGIN = 0.1;
 
 export function createLaneStore(day: string, duration: number): LaneStore {
   const lanes = signal<ReadonlyMap<number, Lane>>(new Map());

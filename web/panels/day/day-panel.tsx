@@ -44,7 +44,10 @@ export function DayPanel({ view }: { readonly view: DayView }) {
     const ask = (): void => {
       const range = shownRange.value;
       const columns = Math.max(100, Math.round(plotWidth(element.clientWidth) * devicePixelRatio));
-      lanes.want({ channels: [...new Set(channels)], runs: hasRuns, range, columns });
+      const question = { channels: [...new Set(channels)], range, columns };
+      /* The first look at the runs takes the server longest: the lines do not wait for it. */
+      if (hasRuns && lanes.runs.peek() === undefined && channels.length > 0) lanes.want({ ...question, runs: false });
+      lanes.want({ ...question, runs: hasRuns });
     };
     const stop = effect(ask);
     let width = element.clientWidth;
@@ -64,8 +67,8 @@ export function DayPanel({ view }: { readonly view: DayView }) {
     const fresh = lanes.fresh.value;
     if (fresh === shownRange.peek()) drawFresh();
     /* what lies behind the picture, for whoever measures it from outside */
-    if (place.current !== null && fresh !== undefined) place.current.dataset['fresh'] = `${fresh.from} ${fresh.to}`;
-  }), [lanes]);
+    if (place.current !== null && fresh !== undefined && (!hasRuns || lanes.runs.value !== undefined)) place.current.dataset['fresh'] = `${fresh.from} ${fresh.to}`;
+  }), [lanes, hasRuns]);
 
   const announce = (at: number, plot: Element): void => {
     const lane = plot.closest('[data-lane]')?.getAttribute('data-lane');
