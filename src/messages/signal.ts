@@ -37,7 +37,7 @@ export interface Selector {
 
 const TWO_32 = 4294967296;
 /** Bytes of a frame's data, padded. */
-const MESSAGE = 8;
+export const FRAME_BYTES = 8;
 
 /** How the raw number becomes a value; raw numbers outside `low`…`high`, and `hole`, are not available. */
 interface Scaling {
@@ -82,20 +82,20 @@ export function compileColumn(field: FieldDefinition): ColumnReader {
     const read = compileField(field);
     return (data, count, values) => {
       const bytes = new Uint8Array(data.buffer, data.byteOffset, data.byteLength);
-      for (let i = 0; i < count; i += 1) values[i] = read(bytes, i * MESSAGE);
+      for (let i = 0; i < count; i += 1) values[i] = read(bytes, i * FRAME_BYTES);
     };
   }
   const { factor, offset, low, high, hole } = scalingOf(field, field.notAvailable ?? 'none');
   /* The word that holds the first bit, and the one behind it: at most 32 bits lie in the two. */
   const first = field.startBit >> 5 << 2;
-  const second = Math.min(first + 4, MESSAGE - 4);
+  const second = Math.min(first + 4, FRAME_BYTES - 4);
   const shift = field.startBit & 31;
   const spare = 32 - field.length;
   const signed = field.signed === true;
   return (data, count, values) => {
     for (let i = 0; i < count; i += 1) {
-      const word = data.getInt32(i * MESSAGE + first, true);
-      const bits = (shift === 0 ? word : word >>> shift | data.getInt32(i * MESSAGE + second, true) << 32 - shift) << spare;
+      const word = data.getInt32(i * FRAME_BYTES + first, true);
+      const bits = (shift === 0 ? word : word >>> shift | data.getInt32(i * FRAME_BYTES + second, true) << 32 - shift) << spare;
       const raw = signed ? bits >> spare : bits >>> spare;
       values[i] = raw > high || raw < low || raw === hole ? Number.NaN : raw * factor + offset;
     }

@@ -1,6 +1,6 @@
 import type { ColumnBuilder } from '../core/column-builder.ts';
 import { making, type MessageHandler } from './message-handler.ts';
-import { bytesNeeded, compileField, type FieldReader, type Selector } from './signal.ts';
+import { FRAME_BYTES, bytesNeeded, compileField, type FieldReader, type Selector } from './signal.ts';
 import type { CompiledSignal } from './signal-definition.ts';
 
 /** One signal with the column it fills. */
@@ -22,7 +22,6 @@ export interface StepReaders {
 
 /** Messages gathered before they are read. */
 const MOST_GATHERED = 128;
-const FRAME = 8;
 
 export function createStepReaders(): StepReaders {
   const known = new Map<string, { readonly steps: readonly Step[]; readonly reader: Reader }[]>();
@@ -31,7 +30,7 @@ export function createStepReaders(): StepReaders {
       const ofKey = known.get(key) ?? [];
       const same = ofKey.find((other) => other.steps.length === steps.length && other.steps.every((step, i) => step.signal === steps[i]?.signal && step.column === steps[i]?.column));
       if (same !== undefined) return same.reader.handler;
-      const reader = steps.every((step) => step.signal.needs <= FRAME) ? gatheringReader(steps) : messageReader(steps);
+      const reader = steps.every((step) => step.signal.needs <= FRAME_BYTES) ? gatheringReader(steps) : messageReader(steps);
       ofKey.push({ steps, reader });
       known.set(key, ofKey);
       /* Two that fill the same columns must take turns message by message. */
@@ -73,13 +72,13 @@ function gatheringReader(steps: readonly Step[]): Reader {
 /** All of these steps are in every message that comes here. */
 function gather(steps: readonly Step[]): Reader {
   const time = new Float64Array(MOST_GATHERED);
-  const bytes = new Uint8Array(MOST_GATHERED * FRAME);
+  const bytes = new Uint8Array(MOST_GATHERED * FRAME_BYTES);
   const view = new DataView(bytes.buffer);
   const lengths = new Uint8Array(MOST_GATHERED);
   const values = new Float64Array(MOST_GATHERED);
   let used = 0;
   let most = MOST_GATHERED;
-  let shortest = FRAME;
+  let shortest = FRAME_BYTES;
 
   const flush = (): void => {
     for (const { signal, column } of steps) {
@@ -88,15 +87,15 @@ function gather(steps: readonly Step[]): Reader {
       column.append(time, values, used);
     }
     used = 0;
-    shortest = FRAME;
+    shortest = FRAME_BYTES;
   };
 
   return {
     handler: making((times, i, data, at, length) => {
       time[used] = times[i] as number;
-      const to = used * FRAME;
-      for (let byte = 0; byte < FRAME; byte += 1) bytes[to + byte] = data[at + byte] as number;
-      lengths[used] = Math.min(length, FRAME);
+      const to = used * FRAME_BYTES;
+      for (let byte = 0; byte < FRAME_BYTES; byte += 1) bytes[to + byte] = data[at + byte] as number;
+      lengths[used] = Math.min(length, FRAME_BYTES);
       if (length < shortest) shortest = length;
       used += 1;
       if (used >= most) flush();

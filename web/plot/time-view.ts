@@ -11,6 +11,12 @@ const SHORTEST = 0.5;
 const moving = signal<Range | undefined>(undefined);
 export const shownRange = computed<Range>(() => moving.value ?? range.value);
 
+/** Where the cursor was put, or where the replay stands. */
+export const pinned = signal<number | undefined>(undefined);
+export const hovered = signal<number | undefined>(undefined);
+export const isPlaying = signal(false);
+export const cursor = computed<number | undefined>(() => (isPlaying.value ? pinned.value : hovered.value ?? pinned.value));
+
 /** ms that pictures wait for the data of a new range before they are drawn with what there is. */
 const PATIENCE = 120;
 
@@ -18,23 +24,18 @@ const PATIENCE = 120;
 export const drawnRange = signal<Range>(shownRange.peek());
 let late = 0;
 
-/** Where the cursor was put, or where the replay stands. */
-export const pinned = signal<number | undefined>(undefined);
-export const hovered = signal<number | undefined>(undefined);
-export const isPlaying = signal(false);
 effect(() => {
   const range = shownRange.value;
   clearTimeout(late);
   if (moving.value !== undefined || isPlaying.peek()) drawnRange.value = range;
   else late = window.setTimeout(() => { drawnRange.value = range; }, PATIENCE);
 });
+
 /** All that was asked for the shown range is there. */
 export function drawFresh(): void {
   clearTimeout(late);
   drawnRange.value = shownRange.peek();
 }
-
-export const cursor = computed<number | undefined>(() => (isPlaying.value ? pinned.value : hovered.value ?? pinned.value));
 
 /** Zooms that can be undone by going back. */
 export const undoable = signal(0);

@@ -1,4 +1,4 @@
-import { BATCH_FRAMES, createFrameBatch, EXTENDED_FRAME, type FrameBatch, type LogSink } from '../log-format.ts';
+import { BATCH_FRAMES, createFrameBatch, EXTENDED_FRAME, type LogSink } from '../log-format.ts';
 import { LONGEST_LINE, type LineBlock } from '../line-blocks.ts';
 import { classifyOddLine } from './odd-line.ts';
 import { HEX, IDENTIFIER_29, NOT_HEX, NO_DATA_FRAME, createUsualLines, readUsualLine, type UsualLines } from './usual-line.ts';
@@ -23,10 +23,8 @@ export interface FrameLane {
 
 /** What the line loop needs to know of a log, and where it stands. */
 interface LaneState {
-  readonly batch: FrameBatch;
   readonly usual: UsualLines;
   readonly flush: () => void;
-  readonly busIndex: (buffer: Uint8Array, from: number, to: number, hash: number) => number;
   readonly accepted: (bytes: number, records: number) => void;
   /** A line without its line end; `size` counts that too. */
   readonly oddLine: (buffer: Uint8Array, from: number, end: number, offset: number, size: number, cut: boolean) => void;
@@ -46,10 +44,8 @@ export function createFrameLane(sink: LogSink): FrameLane {
   };
 
   const state: LaneState = {
-    batch,
     usual: createUsualLines(batch, busTable.indexOf),
     flush,
-    busIndex: busTable.indexOf,
     accepted: sink.accepted,
     oddLine: (buffer, from, end, offset, size, cut) => {
       if (size > LONGEST_LINE) {
@@ -85,7 +81,8 @@ export function createFrameLane(sink: LogSink): FrameLane {
  * One function for all logs, with its state handed in, so that it is compiled once and not once per log.
  */
 function readLines(state: LaneState, buffer: Uint8Array, from: number, to: number, fileOffset: number, unterminated: boolean): void {
-  const { batch, busIndex, usual } = state;
+  const { usual } = state;
+  const { batch, busIndex } = usual;
   const view = new DataView(buffer.buffer, buffer.byteOffset, buffer.length);
   const { time: times, id: ids, bus: buses, length: lengths, data } = batch;
   let position = from;
