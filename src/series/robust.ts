@@ -31,41 +31,6 @@ export function medianAbsoluteDeviation(values: ArrayLike<number>, scale: number
   return scale * median(away);
 }
 
-export interface BiweightOptions {
-  /** Values further than c robust standard deviations from the centre count nothing; 4.685 is 95 % efficient. */
-  readonly c?: number;
-  /** Least believable standard deviation of one value, e.g. q/√12 for values rounded to q. */
-  readonly floor?: number;
-}
-
-/**
- * Tukey's biweight location: the weighted mean with weights (1 - (d/(c·s))²)², iterated from the median with
- * s = max(MAD, floor) held. With s = 0 the median is returned. NaN as for `median`.
- */
-export function biweightLocation(values: ArrayLike<number>, options: BiweightOptions = {}): number {
-  const { c = 4.685, floor = 0 } = options;
-  let centre = median(values);
-  const scale = Math.max(medianAbsoluteDeviation(values), floor);
-  if (!(scale > 0)) return centre;
-  const reach = c * scale;
-  for (let round = 0; round < 200; round++) {
-    let weights = 0;
-    let moved = 0;
-    for (let i = 0; i < values.length; i++) {
-      const away = (values[i] as number) - centre;
-      const u = away / reach;
-      if (Math.abs(u) >= 1) continue;
-      const weight = (1 - u * u) ** 2;
-      weights += weight;
-      moved += weight * away;
-    }
-    if (weights === 0) return centre;
-    centre += moved / weights;
-    if (Math.abs(moved / weights) <= 1e-12 * scale) break;
-  }
-  return centre;
-}
-
 /** In how many pairs i <= j the mean of two sorted values is at most `limit`. */
 function pairsUpTo(sorted: Float64Array, limit: number): number {
   let count = 0;

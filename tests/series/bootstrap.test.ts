@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { bootstrapInterval } from '../../src/series/bootstrap.ts';
 import { createRandom, type Random } from '../../src/series/random.ts';
-import { biweightLocation } from '../../src/series/robust.ts';
+import { biweightLocation } from '../../src/series/biweight.ts';
 
 const meanOver = (values: Float64Array) => (indices: Int32Array) => {
   let sum = 0;

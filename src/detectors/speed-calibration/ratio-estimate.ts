@@ -1,5 +1,5 @@
+import { biweightOfUnits } from '../../series/biweight.ts';
 import { bootstrapInterval } from '../../series/bootstrap.ts';
-import { biweightLocation } from '../../series/robust.ts';
 import type { SpeedOptions } from './options.ts';
 import type { RatioWindow } from './windows.ts';
 
@@ -27,16 +27,7 @@ const RESAMPLES = 600;
 export function estimateRatio(windows: readonly RatioWindow[], slippingShare: number, options: SpeedOptions): RatioEstimate | undefined {
   const units = independentUnits(windows, options);
   if (windows.length < options.fewestWindows || units.length < 3) return undefined;
-  const pool = new Float64Array(units.length * Math.max(...units.map(({ length }) => length)));
-  const interval = bootstrapInterval(units.length, (indices) => {
-    let filled = 0;
-    for (const index of indices) {
-      const unit = units[index] as Float64Array;
-      pool.set(unit, filled);
-      filled += unit.length;
-    }
-    return biweightLocation(pool.subarray(0, filled));
-  }, { resamples: RESAMPLES, seed: windows.length });
+  const interval = bootstrapInterval(units.length, biweightOfUnits(units), { resamples: RESAMPLES, seed: windows.length });
   const slip = 2 * options.slipBias * slippingShare;
   const down = Math.hypot(interval.value - interval.low, slip);
   const up = Math.hypot(interval.high - interval.value, slip);
