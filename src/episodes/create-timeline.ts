@@ -85,7 +85,7 @@ function unrolled(value: ArrayLike<number>, turn: number): Float64Array {
   let last = value.length > 0 ? (value[0] as number) : 0;
   for (let i = 0; i < value.length; i++) {
     const step = (value[i] as number) - last;
-    last += step - turn * Math.round(step / turn);
+    last += Math.abs(step) < turn / 2 ? step : step - turn * Math.round(step / turn);
     straight[i] = last;
   }
   return straight;

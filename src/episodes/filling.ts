@@ -56,8 +56,10 @@ export function fillsOf(day: TankDay): readonly Fill[] {
 }
 
 function rampsOf(calm: Float64Array): Span[] {
-  const seconds = Float64Array.from(calm, (_, k) => k);
-  const rise = calm.map((_, k) => ((calm[k + REACH] ?? Number.NaN) - (calm[k - REACH] ?? Number.NaN)) / (2 * REACH));
+  const seconds = new Float64Array(calm.length);
+  const rise = new Float64Array(calm.length).fill(Number.NaN);
+  for (let k = 0; k < seconds.length; k++) seconds[k] = k;
+  for (let k = REACH; k + REACH < rise.length; k++) rise[k] = ((calm[k + REACH] as number) - (calm[k - REACH] as number)) / (2 * REACH);
   return hysteresisSpans(seconds, rise, { enter: RISING, leave: RISEN, side: 'above' })
     .filter(({ start, end }) => (calm[end + REACH] ?? Number.NaN) - (calm[start - REACH] ?? Number.NaN) >= LEAST_RAMP);
 }

@@ -28,39 +28,29 @@ export function sectionSwitches(channels: readonly Channel[]): readonly SectionS
 function edgesOf(section: string, channel: Channel): SectionSwitch[] {
   const { interval, longestGap, regular } = samplingOf(channel);
   const { time, value } = channel;
-  const edges: SectionSwitch[] = [];
-  const late = regular && !isSentOnChange(channel, interval) ? 0.5 : 0;
-  let before = Number.NaN;
-  let since = Number.NaN;
-  for (let i = 0; i < value.length; i++) {
-    const x = value[i] as number;
-    const t = time[i] as number;
-    const state = Number.isNaN(x) ? Number.NaN : Number(x > 0.5);
-    const pause = t - since;
-    const known = !Number.isNaN(state) && !Number.isNaN(before) && !(regular && pause > longestGap);
-    if (known && state !== before) {
-      edges.push({ section, time: pause <= 2 * interval ? t - late * pause : t, on: state === 1 });
-    }
-    before = state;
-    since = t;
-  }
-  return edges;
+  const changes = changesOf(value);
+  const pauseBefore = (i: number): number => (time[i] as number) - (time[i - 1] as number);
+  const offBeat = changes.filter((i) => pauseBefore(i) < OFF_BEAT * interval).length;
+  const late = regular && offBeat <= SENT_ON_CHANGE * changes.length ? 0.5 : 0;
+  return changes.filter((i) => !regular || pauseBefore(i) <= longestGap).map((i) => {
+    const pause = pauseBefore(i);
+    return { section, time: (time[i] as number) - (pause <= 2 * interval ? late * pause : 0), on: (value[i] as number) > 0.5 };
+  });
 }
 
-/** Changes off the steady beat: a fifth of them come sooner after the sample before than the beat does. */
-function isSentOnChange({ time, value }: Channel, interval: number): boolean {
-  let changes = 0;
-  let offBeat = 0;
+/** Sent on change: more than this share of the changes come off the steady beat, sooner after the sample before than the beat does. */
+const SENT_ON_CHANGE = 0.2;
+const OFF_BEAT = 0.8;
+
+/** Indices of the samples whose state is not that of the sample before, both known. */
+function changesOf(value: ArrayLike<number>): number[] {
+  const changes: number[] = [];
   for (let i = 1; i < value.length; i++) {
     const [from, to] = [value[i - 1] as number, value[i] as number];
-    if (Number.isNaN(from + to) || from > 0.5 === to > 0.5) continue;
-    changes++;
-    if ((time[i] as number) - (time[i - 1] as number) < OFF_BEAT * interval) offBeat++;
+    if (from !== to && !Number.isNaN(from + to) && from > 0.5 !== to > 0.5) changes.push(i);
   }
-  return offBeat > 0.2 * changes;
+  return changes;
 }
-
-const OFF_BEAT = 0.8;
 
 /** When a section was commanded on: known seconds, with their ends at the exact time of the command. */
 export function sectionOnSpans(timeline: Timeline, switches: readonly SectionSwitch[], section: string): readonly Span[] {

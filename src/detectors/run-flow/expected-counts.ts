@@ -11,16 +11,16 @@ export function towerReference(counts: readonly Float32Array[], usable: readonly
   const entries = counts[0]?.length ?? 0;
   const sum = new Float64Array(entries);
   const gain = new Float64Array(entries);
-  for (const [i, count] of counts.entries()) {
-    const mask = usable[i] as Uint8Array;
-    const own = gains[i] as number;
-    for (let j = 0; j < entries; j++) {
-      if (mask[j] !== 1) continue;
-      sum[j] = (sum[j] as number) + (count[j] as number);
-      gain[j] = (gain[j] as number) + own;
-    }
-  }
+  for (let i = 0; i < counts.length; i++) addUsable({ sum, gain }, counts[i] as Float32Array, usable[i] as Uint8Array, gains[i] as number);
   return { sum, gain };
+}
+
+function addUsable({ sum, gain }: TowerReference, counts: Float32Array, usable: Uint8Array, own: number): void {
+  for (let j = 0; j < counts.length; j++) {
+    if (usable[j] !== 1) continue;
+    sum[j] = (sum[j] as number) + (counts[j] as number);
+    gain[j] = (gain[j] as number) + own;
+  }
 }
 
 /** What one run should have counted by its mates (itself left out) and its own gain; NaN without a usable mate. */

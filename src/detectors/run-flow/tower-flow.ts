@@ -66,34 +66,44 @@ interface FlowBounds {
 
 function flowBounds({ judged, runs }: TowerRuns, cells: number): FlowBounds {
   const n = judged.cells.length;
-  const [sumAll, gainAll, sumSound, gainSound] = [new Float64Array(n), new Float64Array(n), new Float64Array(n), new Float64Array(n)];
+  const live: RunSum = { counts: new Float64Array(n), gains: new Float64Array(n) };
+  const sane: RunSum = { counts: new Float64Array(n), gains: new Float64Array(n) };
   let weight = 0;
-  for (const [i, run] of runs.entries()) {
+  for (let i = 0; i < runs.length; i++) {
+    const run = runs[i] as TowerRuns['runs'][number];
     if (!(run.gain > 0)) continue;
-    const { gain } = run;
     const counts = judged.counts[i] as Float32Array;
     const out = outOfOrder(run);
-    weight += gain;
-    for (let j = 0; j < n; j++) {
-      const count = counts[j] as number;
-      if (Number.isNaN(count) || out[j] === 2) continue;
-      sumAll[j] = (sumAll[j] as number) + count;
-      gainAll[j] = (gainAll[j] as number) + gain;
-      if (out[j] === 1) continue;
-      sumSound[j] = (sumSound[j] as number) + count;
-      gainSound[j] = (gainSound[j] as number) + gain;
-    }
+    addRun(live, counts, run.gain, out, 1);
+    addRun(sane, counts, run.gain, out, 0);
+    weight += run.gain;
   }
-  const all = new Float64Array(cells).fill(Number.NaN);
-  const sound = new Float64Array(cells).fill(Number.NaN);
   const clean = new Uint8Array(cells);
-  for (let j = 0; j < n; j++) {
-    const cell = judged.cells[j] as number;
-    if ((gainAll[j] as number) > 0) all[cell] = (sumAll[j] as number) / (gainAll[j] as number);
-    if ((gainSound[j] as number) > 0) sound[cell] = (sumSound[j] as number) / (gainSound[j] as number);
-    if ((gainAll[j] as number) > 0 && gainSound[j] === gainAll[j]) clean[cell] = 1;
+  for (let j = 0; j < n; j++) if ((live.gains[j] as number) > 0 && sane.gains[j] === live.gains[j]) clean[judged.cells[j] as number] = 1;
+  return { clean, all: perGain(live, judged.cells, cells), sound: perGain(sane, judged.cells, cells), weight };
+}
+
+/** Counts of some runs together and their gains, per judged entry. */
+interface RunSum {
+  readonly counts: Float64Array;
+  readonly gains: Float64Array;
+}
+
+/** Adds a run where it is no worse out of order than `worst`. */
+function addRun({ counts, gains }: RunSum, own: Float32Array, gain: number, out: Uint8Array, worst: number): void {
+  for (let j = 0; j < own.length; j++) {
+    const count = own[j] as number;
+    if (Number.isNaN(count) || (out[j] as number) > worst) continue;
+    counts[j] = (counts[j] as number) + count;
+    gains[j] = (gains[j] as number) + gain;
   }
-  return { clean, all, sound, weight };
+}
+
+/** Flow per cell of the day; NaN where no run was added. */
+function perGain({ counts, gains }: RunSum, judged: Int32Array, cells: number): Float64Array {
+  const flow = new Float64Array(cells).fill(Number.NaN);
+  for (let j = 0; j < judged.length; j++) if ((gains[j] as number) > 0) flow[judged[j] as number] = (counts[j] as number) / (gains[j] as number);
+  return flow;
 }
 
 /** Per entry 0 = sound, 1 = low or silent, 2 = says nothing (stuck). */

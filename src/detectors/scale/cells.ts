@@ -94,7 +94,8 @@ function correlation({ value }: Cell, others: readonly Cell[], from: number, to:
   let both = 0;
   for (let k = from + 1; k < to; k++) {
     const a = (value[k] as number) - (value[k - 1] as number);
-    const b = others.reduce((sum, other) => sum + (other.value[k] as number) - (other.value[k - 1] as number), 0);
+    let b = 0;
+    for (let c = 0; c < others.length; c++) b += ((others[c] as Cell).value[k] as number) - ((others[c] as Cell).value[k - 1] as number);
     if (!Number.isFinite(a + b)) continue;
     own += a * a;
     theirs += b * b;

@@ -21,9 +21,9 @@ export function groundSpeed(timeline: Timeline, channel: (id: string) => Channel
   if (level === undefined) return undefined;
   const speed = level.slice();
   if (latitude !== undefined && longitude !== undefined && latitude.value.length === longitude.value.length) {
-    dropFrozen(speed, latitude.time, [latitude.value, longitude.value], 3);
+    dropFrozen(speed, latitude.time, latitude.value, longitude.value, 3);
   } else if (doppler !== undefined) {
-    dropFrozen(speed, doppler.time, [doppler.value], 10);
+    dropFrozen(speed, doppler.time, doppler.value, doppler.value, 10);
   }
   const slope = timeline.mean('pitch');
   if (slope !== undefined) stretchBySlope(speed, slope);
@@ -31,11 +31,11 @@ export function groundSpeed(timeline: Timeline, channel: (id: string) => Channel
   return { speed, sloped: slope !== undefined, channels: [...used.flatMap((one) => (one === undefined ? [] : [one.id])), ...(slope === undefined ? [] : ['pitch'])] };
 }
 
-/** Samples that stay exactly the same for `longest` seconds: a moving receiver does not do that by itself. */
-function dropFrozen(speed: Float64Array, time: Float64Array, values: readonly ArrayLike<number>[], longest: number): void {
+/** Samples of which both values stay exactly the same for `longest` seconds: a moving receiver does not do that by itself. */
+function dropFrozen(speed: Float64Array, time: Float64Array, one: ArrayLike<number>, other: ArrayLike<number>, longest: number): void {
   let since = 0;
   for (let i = 1; i <= time.length; i++) {
-    if (i < time.length && values.every((value) => value[i] === value[since])) continue;
+    if (i < time.length && one[i] === one[since] && other[i] === other[since]) continue;
     const start = time[since] as number;
     /* The last sample stood until the next one came. */
     const end = time[Math.min(i, time.length - 1)] as number;
