@@ -9,6 +9,7 @@ import { loadEffect, type LoadEffect } from './load-effect.ts';
 import type { SpeedOptions } from './options.ts';
 import { estimateRatio, type RatioEstimate } from './ratio-estimate.ts';
 import { isShift, stepsBetween, type Step } from './shifts.ts';
+import { slipEdges } from './slip-edges.ts';
 import { ratioWindows, steadyWindows, type RatioWindow } from './windows.ts';
 
 /** What the day says about the wheel, in numbers. */
@@ -68,6 +69,7 @@ export function wheelStory({ timeline, episodes, wheel, ground, pulses, tanks }:
   const compared = inWork ? inField : onRoad;
   const load = loadEffect(compared, timeline, episodes, tanks);
   const field = load?.windows ?? compared;
+  const everyWindow = load?.windows ?? all.filter(({ lifted }) => lifted !== inWork);
 
   const levels = levelsOfDay(field, options);
   const history = levels.length > MOST_LEVELS ? { base: [], slip: [] } : dayHistory(levels, options.sameLevel);
@@ -87,14 +89,21 @@ export function wheelStory({ timeline, episodes, wheel, ground, pulses, tanks }:
     first: shifts.length === 0 ? whole : estimateRatio(base.filter(({ end }) => end <= firstEnd), slippingShare, options),
     firstSpan: { start: windows[0]?.start ?? 0, end: Math.min(firstEnd, windows.at(-1)?.end ?? 0) },
     lifted: inWork ? estimateRatio(onRoad, slippingShare, options) : undefined,
-    slips: low.flatMap((level) => slipOf(level, history.slip.includes(level), field, whole, options)).toSorted((a, b) => a.start - b.start),
+    slips: low.flatMap((level) => slipOf(level, history.slip.includes(level), { field, everyWindow, whole }, options)).toSorted((a, b) => a.start - b.start),
   };
 }
 
-function slipOf(level: Level, returned: boolean, field: readonly RatioWindow[], whole: RatioEstimate | undefined, options: SpeedOptions): readonly Slip[] {
+interface Compared {
+  readonly field: readonly RatioWindow[];
+  /** Unsteady ones too; where a load effect was taken out, those of the field. */
+  readonly everyWindow: readonly RatioWindow[];
+  readonly whole: RatioEstimate | undefined;
+}
+
+function slipOf(level: Level, returned: boolean, { field, everyWindow, whole }: Compared, options: SpeedOptions): readonly Slip[] {
   const estimate = estimateRatio(field.slice(level.from, level.to), 0, options);
   if (estimate === undefined || whole === undefined || estimate.high > whole.logRatio - options.limit / 2) return [];
-  return [{ start: level.start, end: level.end, estimate, returned }];
+  return [{ ...slipEdges(level, { base: whole.logRatio, slip: estimate.logRatio }, everyWindow), estimate, returned }];
 }
 
 function lagOf(wheel: Float64Array, ground: Float64Array, options: SpeedOptions): number {
