@@ -90,22 +90,21 @@ export interface SetupReply {
 /**
  * Samples of one channel over a range, as binary: a header of 8 little-endian float64
  * (kind 1 = blocks or 2 = samples, n, from, to, samples in range, and three spare), then columns of n:
- * blocks: time f64, first f32, min f32, max f32, last f32, count u32; samples: time f64, value f64.
+ * blocks: first f32, min f32, max f32, last f32; samples: time f64, value f64.
  */
 export const BLOCK_HEADER_BYTES = 64;
 
+/** [from, to) cut into equal blocks, one per pixel column; all four NaN where a block holds no value. */
 export interface Blocks {
   readonly kind: 'blocks';
   readonly from: number;
   readonly to: number;
   /** Samples behind the blocks. */
   readonly samples: number;
-  readonly time: Float64Array;
   readonly first: Float32Array;
   readonly min: Float32Array;
   readonly max: Float32Array;
   readonly last: Float32Array;
-  readonly count: Uint32Array;
 }
 
 export interface Samples {
@@ -118,9 +117,9 @@ export interface Samples {
 }
 
 export function encodeBlocks(data: Blocks | Samples): ArrayBuffer {
-  const n = data.time.length;
-  const columns: readonly (Float64Array | Float32Array | Uint32Array)[] =
-    data.kind === 'blocks' ? [data.time, data.first, data.min, data.max, data.last, data.count] : [data.time, data.value];
+  const columns: readonly (Float64Array | Float32Array)[] =
+    data.kind === 'blocks' ? [data.first, data.min, data.max, data.last] : [data.time, data.value];
+  const n = columns[0]?.length ?? 0;
   const buffer = new ArrayBuffer(BLOCK_HEADER_BYTES + columns.reduce((sum, column) => sum + column.byteLength, 0));
   new Float64Array(buffer, 0, 5).set([data.kind === 'blocks' ? 1 : 2, n, data.from, data.to, data.samples]);
   let offset = BLOCK_HEADER_BYTES;
@@ -139,12 +138,8 @@ export function decodeBlocks(buffer: ArrayBuffer): Blocks | Samples {
     offset += n * bytes;
     return column;
   };
-  const time = take(Float64Array, 8);
-  if (kind === 2) return { kind: 'samples', from, to, samples, time, value: take(Float64Array, 8) };
-  return {
-    kind: 'blocks', from, to, samples, time,
-    first: take(Float32Array, 4), min: take(Float32Array, 4), max: take(Float32Array, 4), last: take(Float32Array, 4), count: take(Uint32Array, 4),
-  };
+  if (kind === 2) return { kind: 'samples', from, to, samples, time: take(Float64Array, 8), value: take(Float64Array, 8) };
+  return { kind: 'blocks', from, to, samples, first: take(Float32Array, 4), min: take(Float32Array, 4), max: take(Float32Array, 4), last: take(Float32Array, 4) };
 }
 
 /** One channel of a lane answer. */

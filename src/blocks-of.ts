@@ -30,7 +30,7 @@ export function blocksOf(channel: Channel, from: number, to: number, columns: nu
 }
 
 /** As series/decimate.ts `firstMinMaxLast`, with the same result: whole stretches are not looked at sample by sample. */
-function columnsOf(channel: Channel, from: number, to: number, columns: number): Pick<Blocks, 'time' | 'first' | 'min' | 'max' | 'last' | 'count'> {
+function columnsOf(channel: Channel, from: number, to: number, columns: number): Pick<Blocks, 'first' | 'min' | 'max' | 'last'> {
   const { time, value } = channel;
   let extremes = known.get(channel);
   if (extremes === undefined) {
@@ -39,7 +39,7 @@ function columnsOf(channel: Channel, from: number, to: number, columns: number):
   }
   const width = (to - from) / columns;
   const empty = (): Float32Array => new Float32Array(columns).fill(Number.NaN);
-  const result = { time: Float64Array.from({ length: columns }, (_, column) => from + column * width), first: empty(), min: empty(), max: empty(), last: empty(), count: new Uint32Array(columns) };
+  const result = { first: empty(), min: empty(), max: empty(), last: empty() };
   let start = firstAtOrAfter(time, from);
   const last = firstAtOrAfter(time, to);
   for (let column = 0; column < columns && start < last; column++) {
@@ -57,8 +57,8 @@ function columnsOf(channel: Channel, from: number, to: number, columns: number):
   return result;
 }
 
-/** Puts least, greatest and number of values of samples [start, end) into a column; returns the number. */
-function fillColumn(into: { readonly min: Float32Array; readonly max: Float32Array; readonly count: Uint32Array }, column: number, value: Channel['value'], extremes: Extremes, start: number, end: number): number {
+/** Puts least and greatest of samples [start, end) into a column; returns the number of values among them. */
+function fillColumn(into: { readonly min: Float32Array; readonly max: Float32Array }, column: number, value: Channel['value'], extremes: Extremes, start: number, end: number): number {
   let [min, max, count] = [Infinity, -Infinity, 0];
   let i = start;
   while (i < end) {
@@ -77,7 +77,6 @@ function fillColumn(into: { readonly min: Float32Array; readonly max: Float32Arr
     if (x > max) max = x;
     count++;
   }
-  into.count[column] = count;
   if (count > 0) {
     into.min[column] = min;
     into.max[column] = max;

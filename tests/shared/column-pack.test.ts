@@ -13,7 +13,7 @@ test('columns of every type come back as they went, whatever the length of the w
 
 test('lanes of both kinds come back with their channels', () => {
   const samples = { kind: 'samples' as const, from: 0, to: 2, samples: 2, time: Float64Array.of(0, 1), value: Float64Array.of(5, Number.NaN) };
-  const blocks = { kind: 'blocks' as const, from: 0, to: 2, samples: 9, time: Float64Array.of(0), first: Float32Array.of(1), min: Float32Array.of(0), max: Float32Array.of(4), last: Float32Array.of(2), count: Uint32Array.of(9) };
+  const blocks = { kind: 'blocks' as const, from: 0, to: 2, samples: 9, first: Float32Array.of(1), min: Float32Array.of(0), max: Float32Array.of(4), last: Float32Array.of(2) };
   const lanes = [{ channel: 4, data: samples }, { channel: 90, data: blocks }, { channel: 1, data: samples }];
   expect(decodeLanes(encodeLanes({ lanes }))).toEqual({ lanes });
   expect(decodeLanes(encodeLanes({ lanes: [] }))).toEqual({ lanes: [] });

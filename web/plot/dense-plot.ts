@@ -9,8 +9,9 @@ function inView(plot: uPlot): readonly [number, number] {
   return [Math.max(0, plot.valToIdx(min ?? 0) - 1), Math.min(x.length - 1, plot.valToIdx(max ?? 0) + 1)];
 }
 
-/** More points than pixels: strokes would cost much and show nothing more. */
+/** More points than pixels: strokes would cost much and show nothing more. So are blocks, whose columns of numbers break with NaN. */
 export function isDense(plot: uPlot): boolean {
+  if (plot.data[0] instanceof Float64Array) return true;
   const [first, last] = inView(plot);
   return last - first > 2 * plot.bbox.width;
 }

@@ -3,11 +3,13 @@ import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
 import uPlot from 'uplot';
 import type { Span } from '../../shared/span.ts';
 import { formatNumber } from '../../shared/text.ts';
-import type { Together } from './lines-together.ts';
+import { countUpTo } from './ascending.ts';
+import type { Together, Value } from './lines-together.ts';
 import { isDense, paintDense } from './dense-plot.ts';
 import { drawLevels, shadeSpans } from './marks.ts';
 import { themeColour, type Stroke, themeTurns } from './palette.ts';
 import { gutterOf, RIGHT } from './stage-geometry.ts';
+import type { Range } from './range.ts';
 import { drawnRange, shownRange } from './time-view.ts';
 
 export interface LaneLine {
@@ -84,7 +86,7 @@ export function LanePlot(props: LanePlotProps) {
   return <div ref={place} class="lane-plot" />;
 }
 
-const columnsOf = ({ x, lines }: Together): uPlot.AlignedData => [x as number[], ...lines.map((line) => line as (number | null | undefined)[])];
+const columnsOf = ({ x, lines }: Together): uPlot.AlignedData => [x as number[], ...lines.map((line) => line as Value[])];
 
 function showRange(plot: uPlot): void {
   const { from, to } = shownRange.peek();
@@ -105,12 +107,12 @@ function optionsOf(latest: { readonly current: LanePlotProps }, width: number): 
     width: Math.max(120, width),
     height,
     padding: [6, RIGHT, 4, 0],
-    scales: { x: { time: false }, y: { range: (_, min, max) => roomy(min, max, latest.current.levels) } },
+    scales: { x: { time: false }, y: { range: () => roomy(latest.current.data, shownRange.peek(), latest.current.levels) } },
     axes: [
       { show: false },
       { ...axis, size: gutterOf(width), gap: 6, space: 26, values: (_, splits) => splits.map((y) => formatNumber(y, decimalsFor(splits))) },
     ],
-    series: [{}, ...lines.map((line): uPlot.Series => ({ label: line.label, stroke: line.stroke.colour, width: 1, dash: [...line.stroke.dash], points: { show: false }, paths: strokeUnlessDense }))],
+    series: [{}, ...lines.map((line): uPlot.Series => ({ label: line.label, auto: false, stroke: line.stroke.colour, width: 1, dash: [...line.stroke.dash], points: { show: false }, paths: strokeUnlessDense }))],
     legend: { show: false },
     cursor: { show: false },
     select: { show: false, left: 0, top: 0, width: 0, height: 0 },
@@ -151,12 +153,22 @@ function drawEvents(plot: uPlot, events: LanePlotProps['events']): void {
   ctx.restore();
 }
 
-/** Room above and below; levels in view; a quiet line does not fill the lane with its noise. */
-function roomy(min: number | null, max: number | null, levels: LanePlotProps['levels']): [number, number] {
-  const values = [...(min === null || max === null ? [] : [min, max]), ...levels.map(({ value }) => value)];
-  if (values.length === 0) return [0, 1];
-  const low = Math.min(...values);
-  const high = Math.max(...values);
+/** Room above and below what is in view; levels in view; a quiet line does not fill the lane with its noise. */
+function roomy({ x, lines }: Together, { from, to }: Range, levels: LanePlotProps['levels']): [number, number] {
+  let low = Math.min(...levels.map(({ value }) => value));
+  let high = Math.max(...levels.map(({ value }) => value));
+  let [first, beyond] = [countUpTo(x, from), countUpTo(x, to)];
+  /* looking in between two points: the line there is theirs */
+  if (beyond - first < 2) [first, beyond] = [Math.max(0, first - 1), Math.min(x.length, beyond + 1)];
+  for (const line of lines) {
+    for (let i = first; i < beyond; i++) {
+      const value = line[i];
+      if (value === null || value === undefined) continue;
+      if (value < low) low = value;
+      if (value > high) high = value;
+    }
+  }
+  if (low > high) return [0, 1];
   const margin = Math.max((high - low) * 0.1, Math.abs(high) * 0.01, 1e-9);
   return [low >= 0 && low - margin < 0 ? 0 : low - margin, high + margin];
 }

@@ -1,5 +1,6 @@
 import { batch, signal, type ReadonlySignal } from '@preact/signals';
 import { decodeLanes, type Blocks, type LaneAnswer, type Samples } from '../../shared/api.ts';
+import { countUpTo } from './ascending.ts';
 import { latestOnly } from './latest-only.ts';
 import type { Range } from './range.ts';
 
@@ -61,20 +62,15 @@ function withMargin({ range, columns }: LaneQuestion, duration: number): Range &
  */
 export function valueIn(lane: Lane | undefined, at: number, hold: number): number {
   if (lane === undefined) return Number.NaN;
-  const { time } = lane;
-  let low = 0;
-  let high = time.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if ((time[middle] as number) <= at) low = middle + 1;
-    else high = middle;
-  }
-  if (lane.kind === 'samples') {
-    const i = low - 1;
-    return i >= 0 && at - (time[i] as number) <= hold ? (lane.value[i] as number) : Number.NaN;
-  }
-  for (let i = low - 1; i >= 0 && at - (time[i] as number) <= hold + (lane.to - lane.from) / time.length; i--) {
-    if ((lane.count[i] as number) > 0) return lane.last[i] as number;
+  if (lane.kind === 'blocks') return valueInBlocks(lane, at, hold);
+  const i = countUpTo(lane.time, at) - 1;
+  return i >= 0 && at - (lane.time[i] as number) <= hold ? (lane.value[i] as number) : Number.NaN;
+}
+
+function valueInBlocks({ from, to, last }: Blocks, at: number, hold: number): number {
+  const width = (to - from) / last.length;
+  for (let i = Math.min(last.length - 1, Math.floor((at - from) / width)); i >= 0 && at - (from + i * width) <= hold + width; i--) {
+    if (!Number.isNaN(last[i] as number)) return last[i] as number;
   }
   return Number.NaN;
 }

@@ -4,8 +4,8 @@ import type { Points } from './lines.ts';
 export type Value = number | null | undefined;
 
 export interface Together {
-  readonly x: readonly number[];
-  readonly lines: readonly (readonly Value[])[];
+  readonly x: ArrayLike<number>;
+  readonly lines: readonly ArrayLike<Value>[];
 }
 
 /** Several lines on one x axis, as uPlot needs them: the union of their x, each line running on over the others' places. */
@@ -13,7 +13,7 @@ export function together(all: readonly Points[]): Together {
   const [only] = all;
   if (only === undefined) return { x: [], lines: [] };
   if (all.length === 1) return { x: only.x, lines: [only.y] };
-  if (all.every(({ x }) => x.length === only.x.length && x[0] === only.x[0] && x.at(-1) === only.x.at(-1) && x[x.length >> 1] === only.x[x.length >> 1])) return { x: only.x, lines: all.map(({ y }) => y) };
+  if (all.every(({ x }) => sameColumns(x, only.x))) return { x: only.x, lines: all.map(({ y }) => y) };
   const x: number[] = [];
   const lines: Value[][] = all.map(() => []);
   const at = all.map(() => 0);
@@ -25,9 +25,13 @@ export function together(all: readonly Points[]): Together {
     all.forEach((line, k) => {
       const i = at[k] as number;
       if (line.x[i] === next) {
-        (lines[k] as Value[]).push(line.y[i]);
+        const value = line.y[i];
+        (lines[k] as Value[]).push(Number.isNaN(value) ? null : value);
         at[k] = i + 1;
       } else (lines[k] as Value[]).push(undefined);
     });
   }
 }
+
+const sameColumns = (a: ArrayLike<number>, b: ArrayLike<number>): boolean =>
+  a.length === b.length && a[0] === b[0] && a[a.length - 1] === b[b.length - 1] && a[a.length >> 1] === b[b.length >> 1];

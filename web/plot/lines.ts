@@ -1,9 +1,9 @@
 import type { Blocks, Samples } from '../../shared/api.ts';
 
-/** Points of a line as uPlot wants them: x ascending and unique, null where the line breaks. */
+/** Points of a line, x ascending and unique; null, or NaN in columns of numbers, where the line breaks. */
 export interface Points {
-  readonly x: readonly number[];
-  readonly y: readonly (number | null)[];
+  readonly x: ArrayLike<number>;
+  readonly y: ArrayLike<number | null>;
 }
 
 /** Blocks become first, min, max and last inside each column, so that no extreme is lost; empty columns break the line. */
@@ -43,22 +43,16 @@ function usualStep(time: Float64Array): number {
   return steps.sort((a, b) => a - b)[Math.floor(steps.length / 2)] ?? 1;
 }
 
-function pointsOfBlocks(data: Blocks, convert: (si: number) => number): Points {
-  const x: number[] = [];
-  const y: (number | null)[] = [];
-  const step = (data.to - data.from) / Math.max(1, data.time.length);
-  for (let i = 0; i < data.time.length; i++) {
-    const start = data.time[i] as number;
-    if ((data.count[i] as number) === 0 || Number.isNaN(data.min[i] as number)) {
-      x.push(start);
-      y.push(null);
-      continue;
-    }
-    const corners = [data.first[i], data.min[i], data.max[i], data.last[i]] as number[];
-    corners.forEach((value, k) => {
-      x.push(start + (k * step) / 4);
-      y.push(convert(value));
-    });
+function pointsOfBlocks({ from, to, first, min, max, last }: Blocks, convert: (si: number) => number): Points {
+  const quarter = (to - from) / (4 * Math.max(1, min.length));
+  const x = new Float64Array(4 * min.length);
+  const y = new Float64Array(4 * min.length);
+  for (let k = 0; k < x.length; k++) x[k] = from + k * quarter;
+  for (let i = 0; i < min.length; i++) {
+    y[4 * i] = convert(first[i] as number);
+    y[4 * i + 1] = convert(min[i] as number);
+    y[4 * i + 2] = convert(max[i] as number);
+    y[4 * i + 3] = convert(last[i] as number);
   }
   return { x, y };
 }

@@ -35,7 +35,7 @@ export function LineLane({ plan, setup, lanes, shaded, height, onRemove }: LineL
   const events = useMemo(() => plan.events.map(({ at, label }) => ({ at, label: renderText(label, reading.value) })), [plan.events.length, units]);
   const rows = (): (readonly string[])[] => {
     const { from, to } = shownRange.peek();
-    const inside = drawn.x.map((time, i) => ({ time, i })).filter(({ time, i }) => time >= from && time <= to && drawn.lines.some((line) => line[i] !== undefined));
+    const inside = Array.from(drawn.x, (time, i) => ({ time, i })).filter(({ time, i }) => time >= from && time <= to && drawn.lines.some((line) => line[i] !== undefined));
     const stride = Math.max(1, Math.ceil(inside.length / 500));
     return inside.filter((_, k) => k % stride === 0).map(({ time, i }) => [formatClock(time, reading.value), ...drawn.lines.map((line) => showNumber(line[i], shown.label))]);
   };
@@ -59,6 +59,6 @@ export function LineLane({ plan, setup, lanes, shaded, height, onRemove }: LineL
 function Density({ data }: { readonly data: readonly (Lane | undefined)[] }) {
   const blocks = data.filter((lane) => lane?.kind === 'blocks');
   if (blocks.length === 0) return <span class="quiet density">{data.some((lane) => lane !== undefined) ? 'every sample' : ''}</span>;
-  const most = Math.max(...blocks.map((lane) => lane.samples / Math.max(1, lane.time.length)));
+  const most = Math.max(...blocks.map((lane) => lane.samples / Math.max(1, lane.min.length)));
   return <span class="quiet density">least and most of {formatNumber(most, most < 10 ? 1 : 0)} samples per pixel</span>;
 }

@@ -23,7 +23,7 @@ export function aligned(series: readonly EvidenceSeries[], convert: (value: numb
     return [part(one.label, one.y, false), ...edges];
   });
   const { x, lines } = together(parts.map(({ points }) => points));
-  return { x, lines: parts.map(({ line }, index) => ({ ...line, y: lines[index] ?? [] })) };
+  return { x: Array.from(x), lines: parts.map(({ line }, index) => ({ ...line, y: Array.from(lines[index] ?? []) })) };
 }
 
 /** In order of x, the last value where one x comes twice. */
