@@ -2,14 +2,14 @@
  * Columns of numbers with a few words about them, as one binary answer: u32 length of the head, the head as JSON, then
  * each column at the next multiple of 8 bytes, little-endian. The page looks at them in place; nothing is parsed.
  */
-export type PackColumn = Float64Array | Float32Array | Uint32Array | Uint8Array;
+export type PackColumn = Float64Array | Float32Array | Uint32Array | Uint16Array | Uint8Array;
 
 export interface Pack<M> {
   readonly meta: M;
   readonly columns: Readonly<Record<string, PackColumn>>;
 }
 
-const TYPES = { f64: Float64Array, f32: Float32Array, u32: Uint32Array, u8: Uint8Array } as const;
+const TYPES = { f64: Float64Array, f32: Float32Array, u32: Uint32Array, u16: Uint16Array, u8: Uint8Array } as const;
 type TypeName = keyof typeof TYPES;
 
 interface Head {
@@ -50,7 +50,10 @@ export function decodePack<M>(buffer: ArrayBuffer): Pack<M> {
 }
 
 function typeOf(column: PackColumn): TypeName {
-  return column instanceof Float64Array ? 'f64' : column instanceof Float32Array ? 'f32' : column instanceof Uint32Array ? 'u32' : 'u8';
+  if (column instanceof Float64Array) return 'f64';
+  if (column instanceof Float32Array) return 'f32';
+  if (column instanceof Uint32Array) return 'u32';
+  return column instanceof Uint16Array ? 'u16' : 'u8';
 }
 
 /** The column of that name as doubles, singles …; throws when the answer has none, which is our own mistake. */

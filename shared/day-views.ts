@@ -2,7 +2,10 @@ import type { Span } from './span.ts';
 
 /** What the pictures of a day are made of, as the server sends them. Times are seconds from the day's start. */
 
-/** Every run over time: `ratio` (f32, rows × columns, row by row) is flow ÷ tower mates ÷ the run's own usual share; NaN = off, not logged or not comparable. */
+/** Thousandths: nothing to compare there. */
+export const BLANK_RATIO = 0xffff;
+
+/** Every run over time: `ratio` (u16, rows × columns, row by row) is flow ÷ tower mates ÷ the run's own usual share in thousandths; BLANK_RATIO = off, not logged or not comparable. */
 export interface RunPictureMeta {
   readonly from: number;
   readonly to: number;

@@ -1,5 +1,5 @@
 import type { Day } from '../../shared/day.ts';
-import type { RunPictureMeta, RunRow } from '../../shared/day-views.ts';
+import { BLANK_RATIO, type RunPictureMeta, type RunRow } from '../../shared/day-views.ts';
 import type { Pack } from '../../shared/column-pack.ts';
 import type { Setup } from '../../shared/setup.ts';
 import type { Episodes } from '../episodes/episodes.ts';
@@ -51,7 +51,7 @@ export function createRunPicture(day: Pick<Day, 'channels'>, setup: Setup, timel
     const first = Math.max(0, Math.floor(from));
     const last = Math.min(timeline.length, Math.max(first + 1, Math.ceil(to)));
     const columns = Math.max(1, Math.min(wanted, last - first));
-    const ratio = new Float32Array(rows.length * columns).fill(Number.NaN);
+    const ratio = new Uint16Array(rows.length * columns).fill(BLANK_RATIO);
     let row = 0;
     for (const family of families) {
       fillRatios(family, ratio, row, { first, last, columns });
@@ -99,7 +99,7 @@ interface Cells {
   readonly columns: number;
 }
 
-function fillRatios({ rows, usual }: Family, ratio: Float32Array, firstRow: number, cells: Cells): void {
+function fillRatios({ rows, usual }: Family, ratio: Uint16Array, firstRow: number, cells: Cells): void {
   const runs = rows.length;
   /* Cell by cell, the runs of a cell side by side. */
   const even = new Float32Array(runs * cells.columns);
@@ -113,7 +113,7 @@ function fillRatios({ rows, usual }: Family, ratio: Float32Array, firstRow: numb
     for (let r = 0; r < runs; r++) {
       const mine = even[at + r] as number;
       const mates = others[r] as number;
-      if (!Number.isNaN(mine) && mates > least) ratio[(firstRow + r) * cells.columns + column] = mine / mates;
+      if (!Number.isNaN(mine) && mates > least) ratio[(firstRow + r) * cells.columns + column] = Math.min(BLANK_RATIO - 1, Math.round((1000 * mine) / mates));
     }
   }
 }

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { columnOf, decodePack } from '../../shared/column-pack.ts';
-import type { FieldMapMeta, RunPictureMeta } from '../../shared/day-views.ts';
+import { BLANK_RATIO, type FieldMapMeta, type RunPictureMeta } from '../../shared/day-views.ts';
 import type { Channel } from '../../shared/channel.ts';
 import type { Day } from '../../shared/day.ts';
 import type { Unit } from '../../shared/units.ts';
@@ -40,7 +40,7 @@ describe('the run picture', () => {
   const ratiosOf = (run: number, setAside: readonly string[] = []): readonly number[] => {
     const pack = decodePack<RunPictureMeta>(viewsWith(setAside).runs(0, LENGTH, 70));
     const row = pack.meta.runs.findIndex((each) => each.run === run);
-    return Array.from(columnOf(pack, 'ratio', Float32Array).subarray(row * pack.meta.columns, (row + 1) * pack.meta.columns));
+    return Array.from(columnOf(pack, 'ratio', Uint16Array).subarray(row * pack.meta.columns, (row + 1) * pack.meta.columns), (ratio) => (ratio === BLANK_RATIO ? Number.NaN : ratio / 1000));
   };
 
   test('a run is 1 while it flows as usual, 0 when it is blocked, blank when its section is off', () => {

@@ -59,7 +59,7 @@ export function columnExtents({ x, y, first, last }: LinePoints, across: PixelSc
 }
 
 /** Colours as `ImageData` holds them on a little-endian machine, which all browsers run on: 0xAABBGGRR. */
-const OPAQUE = 0xff000000;
+export const OPAQUE = 0xff000000;
 
 /** Paints the extents as a line one pixel thick, its upper and lower end softened; `dash` = pixels on, pixels off … along the columns. */
 export function paintExtents(pixels: Uint32Array, width: number, height: number, { top, bottom }: Extents, colour: number, thickness: number, dash: readonly number[]): void {

@@ -1,15 +1,16 @@
 import { useComputed, useSignal, type ReadonlySignal, type Signal } from '@preact/signals';
 import type { DayView } from '../../../shared/api.ts';
-import type { RunRow } from '../../../shared/day-views.ts';
+import { BLANK_RATIO, type RunRow } from '../../../shared/day-views.ts';
 import { formatNumber } from '../../../shared/text.ts';
 import { useDrawing } from '../../plot/drawing.ts';
 import { isDark, themeColour, themeTurns } from '../../plot/palette.ts';
+import { OPAQUE } from '../../plot/dense-lines.ts';
 import { rampOf } from '../../plot/ramp.ts';
 import { RIGHT, gutterOf, xOf } from '../../plot/stage-geometry.ts';
 import { TableBehind } from '../../plot/table-behind.tsx';
 import { cursor, drawnRange, shownRange } from '../../plot/time-view.ts';
 import { address, go } from '../../state.ts';
-import { ratioAt, type RunGrid } from './run-grid.ts';
+import { ratioAt, ratioIn, type RunGrid } from './run-grid.ts';
 import { setAside } from './set-aside.ts';
 
 /** CSS pixels between towers. */
@@ -106,7 +107,7 @@ function tableRows(grid: RunGrid | undefined): readonly (readonly string[])[] {
     const known: number[] = [];
     for (let column = 0; column < grid.columns; column++) {
       const at = grid.from + ((column + 0.5) / grid.columns) * (grid.to - grid.from);
-      const ratio = grid.ratio[row * grid.columns + column] as number;
+      const ratio = ratioIn(grid, row, column);
       if (at >= from && at <= to && !Number.isNaN(ratio)) known.push(ratio);
     }
     const mean = known.reduce((sum, each) => sum + each, 0) / known.length;
@@ -168,6 +169,9 @@ function paint(pen: CanvasRenderingContext2D, width: number, { grid, tops, rowHe
   });
 }
 
+/** Thousandths: the end of the ramp. */
+const DOUBLE = 2000;
+
 let painted: { readonly grid: RunGrid; readonly dark: boolean; readonly bitmap: HTMLCanvasElement } | undefined;
 
 /** One pixel per cell, kept until the grid or the theme changes. */
@@ -177,16 +181,17 @@ function bitmapOf(grid: RunGrid, dark: boolean): HTMLCanvasElement {
   [bitmap.width, bitmap.height] = [grid.columns, Math.max(1, grid.runs.length)];
   const pen = bitmap.getContext('2d');
   const image = new ImageData(bitmap.width, bitmap.height);
-  /* A pixel is one word: colours are looked up and put down whole. */
+  /* A pixel is one word: colours are looked up by thousandths, up to double, and put down whole. */
   const { bytes, steps } = rampOf('two-sided', dark);
-  const colours = new Uint32Array(steps);
-  const parts = new Uint8Array(colours.buffer);
-  for (let step = 0; step < steps; step++) parts.set([bytes[step * 3] as number, bytes[step * 3 + 1] as number, bytes[step * 3 + 2] as number, 255], step * 4);
+  const colours = new Uint32Array(DOUBLE + 1);
+  for (let ratio = 0; ratio <= DOUBLE; ratio++) {
+    const step = 3 * Math.round((ratio / DOUBLE) * (steps - 1));
+    colours[ratio] = OPAQUE | ((bytes[step + 2] as number) << 16) | ((bytes[step + 1] as number) << 8) | (bytes[step] as number);
+  }
   const pixels = new Uint32Array(image.data.buffer);
-  const { ratio } = grid;
-  for (let i = 0; i < ratio.length; i++) {
-    const share = (ratio[i] as number) / 2;
-    if (share >= 0) pixels[i] = colours[Math.round(Math.min(1, share) * (steps - 1))] as number;
+  for (let i = 0; i < grid.ratio.length; i++) {
+    const ratio = grid.ratio[i] as number;
+    if (ratio !== BLANK_RATIO) pixels[i] = colours[Math.min(ratio, DOUBLE)] as number;
   }
   pen?.putImageData(image, 0, 0);
   painted = { grid, dark, bitmap };
