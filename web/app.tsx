@@ -23,7 +23,11 @@ export function App() {
   const main = useRef<HTMLElement>(null);
   useEffect(followDay, []);
   useEffect(takeFilesAnywhere, []);
-  useEffect(() => effect(() => { document.title = titleWords(); }), []);
+  /* after the address line, for a title belongs to the entry it is written beside */
+  useEffect(() => effect(() => {
+    const words = titleWords();
+    queueMicrotask(() => { document.title = words; });
+  }), []);
   useFocusOnReading(main);
   const { day } = address.value;
   return (

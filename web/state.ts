@@ -31,9 +31,10 @@ export function go(change: { [K in keyof Address]?: Address[K] | undefined }, ho
   const next = Object.fromEntries(Object.entries({ ...address.value, ...change }).filter(([, member]) => member !== undefined)) as unknown as Address;
   const hash = formatAddress(next);
   if (hash === location.hash) return;
+  /* the address line last: it takes the browser some milliseconds, in which the server is already asked */
+  address.value = next;
   if (how === 'push') history.pushState(null, '', hash);
   else history.replaceState(null, '', hash);
-  address.value = next;
 }
 
 /** Everything of the address that belongs to one day, or to the start page it was opened from. */

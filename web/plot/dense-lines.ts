@@ -71,13 +71,17 @@ export function paintExtents(pixels: Uint32Array, width: number, height: number,
     const lower = (bottom[column] as number) + thickness / 2;
     const firstRow = Math.max(0, Math.floor(upper));
     const lastRow = Math.min(height - 1, Math.floor(lower));
-    for (let row = firstRow; row <= lastRow; row++) {
-      const share = Math.min(row + 1, lower) - Math.max(row, upper);
-      const at = row * width + column;
-      if (share > 0.95) pixels[at] = solid;
-      else if (share > 0 && pixels[at] === 0) pixels[at] = ((Math.round(share * 255) << 24) | colour) >>> 0;
-    }
+    if (firstRow > lastRow) continue;
+    soften(pixels, firstRow * width + column, Math.min(firstRow + 1, lower) - Math.max(firstRow, upper), colour, solid);
+    for (let at = (firstRow + 1) * width + column, end = lastRow * width + column; at < end; at += width) pixels[at] = solid;
+    if (lastRow > firstRow) soften(pixels, lastRow * width + column, Math.min(lastRow + 1, lower) - lastRow, colour, solid);
   }
+}
+
+/** Paints a pixel that the line covers in part; where another line is already, that one stays. */
+function soften(pixels: Uint32Array, at: number, share: number, colour: number, solid: number): void {
+  if (share > 0.95) pixels[at] = solid;
+  else if (share > 0 && pixels[at] === 0) pixels[at] = ((Math.round(share * 255) << 24) | colour) >>> 0;
 }
 
 function isOn(place: number, dash: readonly number[]): boolean {

@@ -16,18 +16,28 @@ export function isDense(plot: uPlot): boolean {
   return last - first > 2 * plot.bbox.width;
 }
 
-/* All plots paint one after the other, so that one sheet serves them all. */
+/* All plots paint one after the other, so that one sheet and one image serve all of a size. */
 const sheet = document.createElement('canvas');
+const pen = sheet.getContext('2d', { willReadFrequently: true });
+let image = new ImageData(1, 1);
+
+/** The image empty again, in that size. */
+function emptyImage(width: number, height: number): ImageData {
+  if (image.width === width && image.height === height) image.data.fill(0);
+  else {
+    image = new ImageData(width, height);
+    [sheet.width, sheet.height] = [width, height];
+  }
+  return image;
+}
 
 /** Paints the plot's lines, in the order of its series, over what is drawn already. */
 export function paintDense(plot: uPlot, strokes: readonly Stroke[]): void {
   const { left, top, width, height } = plot.bbox;
-  const pen = sheet.getContext('2d');
   const { x: across, y: down } = plot.scales;
   if (pen === null || typeof across?.min !== 'number' || typeof across.max !== 'number' || typeof down?.min !== 'number' || typeof down.max !== 'number') return;
-  [sheet.width, sheet.height] = [width, height];
-  const image = pen.createImageData(width, height);
-  const pixels = new Uint32Array(image.data.buffer);
+  const painted = emptyImage(width, height);
+  const pixels = new Uint32Array(painted.data.buffer);
   const [first, last] = inView(plot);
   const columns = { origin: across.min, perUnit: width / (across.max - across.min) };
   const rows = { origin: down.max, perUnit: height / (down.min - down.max) };
@@ -35,6 +45,6 @@ export function paintDense(plot: uPlot, strokes: readonly Stroke[]): void {
     const extents = columnExtents({ x: plot.data[0], y: plot.data[k + 1] ?? [], first, last }, columns, rows, width);
     paintExtents(pixels, width, height, extents, pixelColour(colour), devicePixelRatio, dash.map((part) => part * devicePixelRatio));
   });
-  pen.putImageData(image, 0, 0);
+  pen.putImageData(painted, 0, 0);
   plot.ctx.drawImage(sheet, left, top);
 }

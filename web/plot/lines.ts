@@ -45,14 +45,17 @@ function usualStep(time: Float64Array): number {
 
 function pointsOfBlocks({ from, to, first, min, max, last }: Blocks, convert: (si: number) => number): Points {
   const quarter = (to - from) / (4 * Math.max(1, min.length));
+  /* from one unit to another it is a straight line */
+  const zero = convert(0);
+  const perUnit = convert(1) - zero;
   const x = new Float64Array(4 * min.length);
   const y = new Float64Array(4 * min.length);
   for (let k = 0; k < x.length; k++) x[k] = from + k * quarter;
-  for (let i = 0; i < min.length; i++) {
-    y[4 * i] = convert(first[i] as number);
-    y[4 * i + 1] = convert(min[i] as number);
-    y[4 * i + 2] = convert(max[i] as number);
-    y[4 * i + 3] = convert(last[i] as number);
+  for (let i = 0, k = 0; i < min.length; i++) {
+    y[k++] = zero + perUnit * (first[i] as number);
+    y[k++] = zero + perUnit * (min[i] as number);
+    y[k++] = zero + perUnit * (max[i] as number);
+    y[k++] = zero + perUnit * (last[i] as number);
   }
   return { x, y };
 }

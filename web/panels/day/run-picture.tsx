@@ -179,19 +179,20 @@ function bitmapOf(grid: RunGrid, dark: boolean): HTMLCanvasElement {
   if (painted?.grid === grid && painted.dark === dark) return painted.bitmap;
   const bitmap = document.createElement('canvas');
   [bitmap.width, bitmap.height] = [grid.columns, Math.max(1, grid.runs.length)];
-  const pen = bitmap.getContext('2d');
+  const pen = bitmap.getContext('2d', { willReadFrequently: true });
   const image = new ImageData(bitmap.width, bitmap.height);
   /* A pixel is one word: colours are looked up by thousandths, up to double, and put down whole. */
   const { bytes, steps } = rampOf('two-sided', dark);
   const colours = new Uint32Array(DOUBLE + 1);
-  for (let ratio = 0; ratio <= DOUBLE; ratio++) {
-    const step = 3 * Math.round((ratio / DOUBLE) * (steps - 1));
-    colours[ratio] = OPAQUE | ((bytes[step + 2] as number) << 16) | ((bytes[step + 1] as number) << 8) | (bytes[step] as number);
+  for (let thousandths = 0; thousandths <= DOUBLE; thousandths++) {
+    const step = 3 * Math.round((thousandths / DOUBLE) * (steps - 1));
+    colours[thousandths] = OPAQUE | ((bytes[step + 2] as number) << 16) | ((bytes[step + 1] as number) << 8) | (bytes[step] as number);
   }
   const pixels = new Uint32Array(image.data.buffer);
-  for (let i = 0; i < grid.ratio.length; i++) {
-    const ratio = grid.ratio[i] as number;
-    if (ratio !== BLANK_RATIO) pixels[i] = colours[Math.min(ratio, DOUBLE)] as number;
+  const { ratio } = grid;
+  for (let i = 0; i < ratio.length; i++) {
+    const thousandths = ratio[i] as number;
+    if (thousandths !== BLANK_RATIO) pixels[i] = colours[Math.min(thousandths, DOUBLE)] as number;
   }
   pen?.putImageData(image, 0, 0);
   painted = { grid, dark, bitmap };
