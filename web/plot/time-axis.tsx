@@ -6,7 +6,7 @@ import { themeColour } from './palette.ts';
 import { clockSeconds } from './show-value.ts';
 import { gutterOf, plotWidth, timeAt, xOf } from './stage-geometry.ts';
 import { timeTicks } from './time-ticks.ts';
-import { placeCursor, shownRange } from './time-view.ts';
+import { drawnRange, placeCursor, shownRange } from './time-view.ts';
 
 const HEIGHT = 26;
 
@@ -35,7 +35,7 @@ export function TimeAxis() {
 }
 
 function paint(pen: CanvasRenderingContext2D, width: number): void {
-  const range = shownRange.value;
+  const range = drawnRange.value;
   const clock = reading.value;
   const { step, times } = timeTicks(range, Math.max(2, Math.floor(plotWidth(width) / 84)), clockSeconds(0, clock));
   pen.fillStyle = pen.strokeStyle = themeColour('--quiet');

@@ -4,7 +4,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import type { DayView, FindingView } from '../../../shared/api.ts';
 import { renderText } from '../../../shared/text.ts';
 import { gutterOf, RIGHT, xOf } from '../../plot/stage-geometry.ts';
-import { placeCursor, setRange, shownRange } from '../../plot/time-view.ts';
+import { drawnRange, placeCursor, setRange } from '../../plot/time-view.ts';
 import { address, go, reading } from '../../state.ts';
 import { SEVERITY_WORDS } from '../findings/wording.ts';
 
@@ -24,7 +24,7 @@ export function FindingsLane({ view }: { readonly view: DayView }) {
     watcher.observe(element);
     return () => watcher.disconnect();
   }, []);
-  const range = shownRange.value;
+  const range = drawnRange.value;
   const say = (text: string): string => renderText(text, reading.value);
   const bars = useMemo(() => barsOf(view.findings, range, width.value), [view, range.from, range.to, width.value]);
   const chosen = view.findings.find(({ id }) => id === address.value.finding);

@@ -3,7 +3,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { followPointers } from '../../plot/gestures.ts';
 import { plotWidth, xOf } from '../../plot/stage-geometry.ts';
-import { cursor, keepInView, panBy, placeCursor, shownRange, undoZoom, wholeDay, zoomAbout, zoomCentre } from '../../plot/time-view.ts';
+import { cursor, drawnRange, keepInView, panBy, placeCursor, shownRange, undoZoom, wholeDay, zoomAbout, zoomCentre } from '../../plot/time-view.ts';
 import { themeTurns } from '../../plot/palette.ts';
 
 /** CSS pixels the cursor walks at one press of an arrow key. */
@@ -27,7 +27,7 @@ export function Stage({ children, onWalk }: { readonly children: ComponentChildr
     let width = element.clientWidth;
     const place = (): void => {
       const at = cursor.value;
-      const range = shownRange.value;
+      const range = drawnRange.value;
       void themeTurns.value;
       const isSeen = at !== undefined && at >= range.from && at <= range.to;
       cursorLine.hidden = !isSeen;
@@ -48,7 +48,7 @@ export function Stage({ children, onWalk }: { readonly children: ComponentChildr
 
   const keys = (event: KeyboardEvent): void => {
     if (event.ctrlKey || event.metaKey || event.altKey || !(event.target instanceof Element) || event.target.closest('input, select, textarea, summary, [role=slider]') !== null) return;
-    const { from, to } = shownRange.value;
+    const { from, to } = shownRange.peek();
     const walk = (pixels: number): void => {
       const at = (cursor.value ?? (from + to) / 2) + (pixels * (to - from)) / plotWidth(stage.current?.clientWidth ?? 1000);
       placeCursor(at);

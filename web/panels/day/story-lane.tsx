@@ -5,7 +5,7 @@ import { useDrawing } from '../../plot/drawing.ts';
 import { themeColour } from '../../plot/palette.ts';
 import { RIGHT, gutterOf, xOf } from '../../plot/stage-geometry.ts';
 import { TableBehind } from '../../plot/table-behind.tsx';
-import { shownRange } from '../../plot/time-view.ts';
+import { drawnRange } from '../../plot/time-view.ts';
 import { reading } from '../../state.ts';
 
 const BAND = 22;
@@ -52,7 +52,7 @@ export function StoryLane({ view }: { readonly view: DayView }) {
 }
 
 function paint(pen: CanvasRenderingContext2D, width: number, view: DayView): void {
-  const range = shownRange.value;
+  const range = drawnRange.value;
   const clock = reading.value;
   const colour = { ground: themeColour('--sheet'), ink: themeColour('--ink'), quiet: themeColour('--quiet'), work: themeColour('--work'), workInk: themeColour('--work-ink'), turn: themeColour('--turn'), fill: themeColour('--fill'), gap: themeColour('--gap') };
   pen.save();
