@@ -1,10 +1,11 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { encodeBlocks, encodeLanes, type DayView, type ErrorReply, type FindingView } from '../shared/api.ts';
+import type { Channel } from '../shared/channel.ts';
 import type { Analysis, Day } from '../shared/day.ts';
 import type { Finding } from '../shared/finding.ts';
 import { emptySetup, type Setup } from '../shared/setup.ts';
 import { parseSetup } from '../shared/setup-file.ts';
-import { SetupError, analyse, blocksOf, createDayViews, createStretches, findingsDocument, isMendable, madeWith, openLogs, openStore, paper, parseColumns, parseSignals, readOpenedLogs, version, type DayViews } from '../src/index.ts';
+import { SetupError, analyse, blocksOf, createDayViews, createStretches, extentOf, findingsDocument, isMendable, madeWith, openLogs, openStore, paper, parseColumns, parseSignals, readOpenedLogs, version, type DayViews, type ShelvedChannel } from '../src/index.ts';
 import { jobName, type WorkerEvent, type WorkerJob, type WorkerAnswer, type WorkerQuestion } from './worker-messages.ts';
 
 /* Reads one day, judges it and answers questions about it until it is ended. */
@@ -14,13 +15,36 @@ const port = parentPort;
 if (port === null) throw new Error('worker.ts runs as a worker only');
 const tell = (event: WorkerEvent): void => port.postMessage(event);
 
-let day: Day | undefined;
-let analysis: Analysis | undefined;
-let views: DayViews | undefined;
+interface Judged {
+  readonly day: Day;
+  readonly analysis: Analysis;
+  readonly views: DayViews;
+}
+
+/** The day as soon as something of it can be shown: a kept day's samples come later, those that are asked for first. */
+interface HeldDay {
+  readonly findings: Analysis['findings'];
+  readonly channels: (positions: readonly number[]) => Promise<readonly Channel[]>;
+  readonly whole: () => Promise<Judged>;
+}
+
+let held: HeldDay | undefined;
 let setupText = job.setup;
 let setupNow = emptySetup;
 /** Zone in which a day was kept. */
 let keptZone: string | undefined;
+
+/** ms after which a kept day's samples are read although nothing asked for them. */
+const SOON = 1000;
+
+port.on('message', async ({ number, question }: { number: number; question: WorkerQuestion }) => {
+  try {
+    const answer = await answerTo(question);
+    port.postMessage({ kind: 'answer', number, answer }, answer instanceof ArrayBuffer ? [answer] : []);
+  } catch (error) {
+    port.postMessage({ kind: 'refusal', number, message: error instanceof Error ? error.message : String(error) });
+  }
+});
 
 try {
   if (job.kept === undefined) await judgeLogs();
@@ -32,59 +56,72 @@ try {
 async function judgeLogs(): Promise<void> {
   const setup = setupFrom(job.setup);
   const opened = await openLogs(job.files);
-  const read = await readOpenedLogs(opened.logs, {
+  const day = await readOpenedLogs(opened.logs, {
     zone: zoneFor(setup),
     ...(job.signals === undefined ? {} : { signals: parseSignals(job.signals, job.signalsName ?? 'signals.json') }),
     ...(job.columns === undefined ? {} : { columns: parseColumns(job.columns, job.columnsName ?? 'columns.json') }),
     onProgress: (progress) => tell({ kind: 'progress', ...progress }),
   }).finally(opened.close);
   tell({ kind: 'judging' });
-  const stretches = createStretches(read, setup);
-  const judged = analyse(read, setup, stretches);
-  day = read;
-  analysis = judged;
-  views = createDayViews(judged, setup, stretches);
+  tell({ kind: 'ready', view: judge(day, setup) });
+}
+
+/** Judges by this setup, and holds what comes out. */
+function judge(day: Day, setup: Setup): DayView {
+  const stretches = createStretches(day, setup);
+  const analysis = analyse(day, setup, stretches);
+  const judged: Judged = { day, analysis, views: createDayViews(analysis, setup, stretches) };
   setupNow = setup;
-  tell({ kind: 'ready', view: viewOf(read, judged, setup) });
+  held = { findings: analysis.findings, channels: async (positions) => some(day, positions), whole: async () => judged };
+  return viewOf(analysis, day, day.channels.map((channel) => ({ ...channel, ...extentOf(channel) })), setup);
 }
 
 async function takeKept({ store, id }: NonNullable<WorkerJob['kept']>): Promise<void> {
-  const opened = await openStore(store).open(id);
-  setupText = opened.setup;
-  keptZone = opened.listing.zone;
-  const setup = setupFrom(setupText);
-  day = opened.analysis.day;
-  analysis = opened.analysis;
-  views = createDayViews(analysis, setup, createStretches(day, setup));
+  const { listing, setup: text, readings, day, channels, analysis } = await openStore(store).open(id);
+  setupText = text;
+  keptZone = listing.zone;
+  const setup = setupFrom(text);
   setupNow = setup;
-  tell({ kind: 'ready', view: viewOf(day, analysis, setup) });
+  const readAll = async (): Promise<Judged> => {
+    try {
+      const read = await analysis();
+      return { day: read.day, analysis: read, views: createDayViews(read, setup, createStretches(read.day, setup)) };
+    } catch (error) {
+      tell({ kind: 'failed', error: errorReply(error) });
+      throw error;
+    }
+  };
+  let all: Promise<Judged> | undefined;
+  const whole = (): Promise<Judged> => (all ??= readAll());
+  held = { findings: readings.findings, channels: channels.read, whole };
+  tell({ kind: 'ready', view: viewOf(readings, day, channels.about, setup) });
+  setTimeout(() => void whole().catch(() => undefined), SOON);
 }
 
-port.on('message', async ({ number, question }: { number: number; question: WorkerQuestion }) => {
-  try {
-    const answer = await answerTo(question);
-    port.postMessage({ kind: 'answer', number, answer }, answer instanceof ArrayBuffer ? [answer] : []);
-  } catch (error) {
-    port.postMessage({ kind: 'refusal', number, message: error instanceof Error ? error.message : String(error) });
-  }
-});
+const some = ({ channels }: Day, positions: readonly number[]): readonly Channel[] => positions.flatMap((position) => channels[position] ?? []);
 
-function answerTo(question: WorkerQuestion): unknown {
-  if (day === undefined || analysis === undefined || views === undefined) throw new Error('the day is not ready');
+async function answerTo(question: WorkerQuestion): Promise<unknown> {
+  if (held === undefined) throw new Error('the day is not ready');
   switch (question.kind) {
     case 'blocks': {
-      const channel = day.channels[question.channel];
+      const [channel] = await held.channels([question.channel]);
       return channel === undefined ? undefined : encodeBlocks(blocksOf(channel, question.from, question.to, question.columns));
     }
     case 'lanes': {
-      const { channels } = day;
       const { from, to, columns } = question;
-      const lanes = question.channels.flatMap((index) => {
-        const channel = channels[index];
-        return channel === undefined ? [] : [{ channel: index, data: blocksOf(channel, from, to, columns) }];
-      });
-      return encodeLanes({ lanes, ...(question.runs ? { runs: views.runs(from, to, columns) } : {}) });
+      const channels = await held.channels(question.channels);
+      const lanes = channels.map((channel, k) => ({ channel: question.channels[k] as number, data: blocksOf(channel, from, to, columns) }));
+      return encodeLanes({ lanes, ...(question.runs ? { runs: (await held.whole()).views.runs(from, to, columns) } : {}) });
     }
+    case 'evidence':
+      return held.findings.find((finding) => finding.id === question.finding)?.evidence;
+    default:
+      return answerFrom(question, await held.whole());
+  }
+}
+
+function answerFrom(question: Exclude<WorkerQuestion, { kind: 'blocks' | 'lanes' | 'evidence' }>, { day, analysis, views }: Judged): unknown {
+  switch (question.kind) {
     case 'values':
       return views.valuesAt(question.channels, question.at);
     case 'map':
@@ -93,18 +130,11 @@ function answerTo(question: WorkerQuestion): unknown {
       return question.by === 'rate' ? views.mapRate(question.of) : views.mapColour(question.of);
     case 'rates':
       return views.rates();
-    case 'evidence':
-      return analysis.findings.find((finding) => finding.id === question.finding)?.evidence;
     case 'judge':
       try {
         const setup = setupFrom(question.setup);
         setupText = question.setup;
-        const stretches = createStretches(day, setup);
-        const judged = analyse(day, setup, stretches);
-        analysis = judged;
-        views = createDayViews(judged, setup, stretches);
-        setupNow = setup;
-        return { view: viewOf(day, judged, setup) };
+        return { view: judge(day, setup) };
       } catch (error) {
         return { error: errorReply(error) };
       }
@@ -120,13 +150,13 @@ function answerTo(question: WorkerQuestion): unknown {
   }
 }
 
-async function keep(store: string, read: Day, judged: Analysis): Promise<WorkerAnswer<'keep'>> {
+async function keep(store: string, day: Day, analysis: Analysis): Promise<WorkerAnswer<'keep'>> {
   try {
     const { signals, columns, zone } = job;
     const setup = setupText === undefined ? {} : { setup: setupText };
     const made = { ...setup, ...(signals === undefined ? {} : { signals }), ...(columns === undefined ? {} : { columns }), ...(zone === undefined ? {} : { zone }) };
     /* What a kept day was read with is not known here. */
-    const saved = await openStore(store).save({ analysis: { ...judged, day: read }, zone: zoneFor(setupNow), ...setup, ...(job.kept === undefined ? { madeWith: madeWith(made) } : {}) });
+    const saved = await openStore(store).save({ analysis: { ...analysis, day }, zone: zoneFor(setupNow), ...setup, ...(job.kept === undefined ? { madeWith: madeWith(made) } : {}) });
     return { saved };
   } catch (error) {
     return { error: errorReply(error) };
@@ -151,19 +181,15 @@ function zoneFor(setup: Setup): string {
   return job.zone ?? keptZone ?? setup.job.zone ?? 'UTC';
 }
 
-function viewOf(read: Day, judged: Analysis, setup: Setup): DayView {
+function viewOf(judged: Omit<Analysis, 'day'>, { start, duration, logs }: Omit<Day, 'channels'>, channels: readonly ShelvedChannel[], setup: Setup): DayView {
   return {
     id: job.id,
     name: jobName(job),
-    start: read.start,
-    duration: read.duration,
+    start, duration,
     zone: zoneFor(setup),
     units: job.units,
-    logs: read.logs,
-    channels: read.channels.map((channel, index) => ({
-      index, id: channel.id, unit: channel.unit, source: channel.source, samples: channel.time.length,
-      from: channel.time[0] ?? 0, to: channel.time[channel.time.length - 1] ?? 0,
-    })),
+    logs,
+    channels: channels.map(({ id, unit, source, samples, from, to }, index) => ({ index, id, unit, source, samples, from, to })),
     summary: judged.summary,
     findings: judged.findings.map(withoutEvidence),
     measurements: judged.measurements,

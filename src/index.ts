@@ -18,6 +18,8 @@ export { PAPER_NAMES, paper, type PaperName, type PaperSource } from './handover
 export { blocksOf } from './blocks-of.ts';
 export { createDayViews, type DayViews } from './views/day-views.ts';
 export { defaultStoreRoot, madeWith, openStore } from './case-store.ts';
+export { extentOf } from './store/channel-files.ts';
+export type { ShelvedChannel } from './store/channel-shelf.ts';
 export type { OpenedCase, SavedCase, Store } from './store/store.ts';
 export { answerCsv, answerDocument, answerText, questionsText } from './fleet/fleet-text.ts';
 export { openFleet, type FleetTables } from './fleet/fleet.ts';

@@ -3,7 +3,7 @@ import { ServerError, api } from './api.ts';
 import { desk } from './desk-api.ts';
 import { address, dayState, isServerGone, marks, trouble } from './state.ts';
 
-const ASK_AGAIN_MILLISECONDS = 250;
+const ASK_AGAIN_MILLISECONDS = 100;
 const PULSE_MILLISECONDS = 2500;
 
 const pokes = signal(0);

@@ -1,7 +1,7 @@
 import { Router, type Response } from 'express';
 import type { KeptDays } from '../../shared/case.ts';
 import type { ErrorReply } from '../../shared/api.ts';
-import type { Store } from '../../src/index.ts';
+import { isMendable, type Store } from '../../src/index.ts';
 import type { Days } from '../days.ts';
 import { logsKey } from '../marks.ts';
 
@@ -19,10 +19,9 @@ export function caseRoutes({ days, store }: { readonly days: Days; readonly stor
   });
 
   router.post('/cases/:id/open', async (request, response) => {
-    const listing = (await store.list()).cases.find(({ id }) => id === request.params.id);
-    if (listing === undefined) return notFound(response, 'This day is not kept, or damaged.', 'Reload the list.');
-    const id = days.open({ files: [], units: 'metric', kept: { store: store.root, id: listing.id, name: listing.name } });
-    response.status(202).json({ id });
+    const name = await nameOf(store, request.params.id);
+    if (name === undefined) return notFound(response, 'This day is not kept, or damaged.', 'Reload the list.');
+    response.status(202).json({ id: days.open({ files: [], units: 'metric', kept: { store: store.root, id: request.params.id, name } }) });
   });
 
   router.post('/days/:id/keep', async (request, response) => {
@@ -46,6 +45,16 @@ export function caseRoutes({ days, store }: { readonly days: Days; readonly stor
   router.post('/cases/:id/restore', async (request, response) => void response.json(await store.restore(request.params.id)));
 
   return router;
+}
+
+/** Of one day: a list of all would read every day of the store first. */
+async function nameOf(store: Store, id: string): Promise<string | undefined> {
+  try {
+    return (await store.readings(id)).listing.name;
+  } catch (error) {
+    if (isMendable(error)) return undefined;
+    throw error;
+  }
 }
 
 function notFound(response: Response, message: string, whatToDo: string): void {

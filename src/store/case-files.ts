@@ -5,7 +5,7 @@ import type { Evidence } from '../../shared/evidence.ts';
 import type { Finding } from '../../shared/finding.ts';
 import { calendarDay, caseId, isDated } from './case-place.ts';
 import { findingsTable, measurementsTable } from './case-tables.ts';
-import { decodeChannels, encodeChannels, type StoredChannel } from './channel-files.ts';
+import { encodeChannels, type StoredChannel } from './channel-files.ts';
 import { exactJson, parseExactJson } from './exact-json.ts';
 
 /** A judged day that is to be kept. */
@@ -94,16 +94,18 @@ function withoutEvidence(finding: Finding): Omit<Finding, 'evidence'> {
   return rest;
 }
 
+/** A kept day without its samples. */
+export interface KeptDay {
+  readonly readings: Omit<Analysis, 'day'>;
+  readonly day: Omit<Day, 'channels'>;
+  readonly channels: readonly StoredChannel[];
+}
+
 /** The way back, from bytes already verified. */
-export async function analysisFrom(bytes: (file: string) => Uint8Array): Promise<Analysis> {
+export function keptDayFrom(bytes: (file: string) => Uint8Array): KeptDay {
   const { day, channels, episodes, evidence } = parseExactJson(text(bytes(ANALYSIS))) as StoredAnalysis;
   const { findings, ...rest } = readingsFrom(bytes(READINGS));
-  return {
-    ...rest,
-    episodes,
-    findings: findings.map((finding, i) => ({ ...finding, evidence: evidence[i] ?? [] })),
-    day: { ...day, channels: await decodeChannels(channels, bytes) },
-  };
+  return { day, channels, readings: { ...rest, episodes, findings: findings.map((finding, i) => ({ ...finding, evidence: evidence[i] ?? [] })) } };
 }
 
 export function readingsFrom(bytes: Uint8Array): Omit<CaseReadings, 'listing'> {

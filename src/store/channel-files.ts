@@ -9,7 +9,18 @@ export type StoredChannel = Omit<Channel, 'time' | 'value'> & {
   readonly column: string;
   /** Bits of a sample in memory. */
   readonly width: 32 | 64;
+  /** Samples, and when the first and the last were, s; days kept by the first versions do not say. */
+  readonly extent?: SampleExtent;
 };
+
+export interface SampleExtent {
+  readonly samples: number;
+  /** s from the day's start of the first and the last sample; 0 without any. */
+  readonly from: number;
+  readonly to: number;
+}
+
+export const extentOf = ({ time }: Pick<Channel, 'time'>): SampleExtent => ({ samples: time.length, from: time[0] ?? 0, to: time.at(-1) ?? 0 });
 
 export interface StoredChannels {
   /** In the order of the day's channels. */
@@ -21,6 +32,9 @@ const FORMAT = 'sowtrace/case-channels/1';
 /** A reader decodes whole groups: small enough for a window, large enough to pack well (quality.md 4.3, measured). */
 const ROWS_PER_GROUP = 65_536;
 const TIME = 'time';
+const FILES = 'channels-';
+
+export const isOfChannels = (file: string): boolean => file.startsWith(FILES);
 
 /**
  * Channels → Parquet files, one per shared time base: `time` (seconds from `start`) and a column per channel in its own unit, as real
@@ -31,10 +45,11 @@ export function encodeChannels(channels: readonly Channel[], start: number): Sto
   const stored = new Map<Channel, StoredChannel>();
   const files = new Map<string, Uint8Array>();
   for (const [i, group] of sharedTimes(channels).entries()) {
-    const file = `channels-${String(i + 1).padStart(3, '0')}.parquet`;
+    const file = `${FILES}${String(i + 1).padStart(3, '0')}.parquet`;
     const names = uniqueNames(group.channels);
+    const extent = extentOf(group);
     for (const [k, { time: _, value, ...about }] of group.channels.entries()) {
-      stored.set(group.channels[k] as Channel, { ...about, file, column: names[k] as string, width: value instanceof Float32Array ? 32 : 64 });
+      stored.set(group.channels[k] as Channel, { ...about, file, column: names[k] as string, width: value instanceof Float32Array ? 32 : 64, extent });
     }
     const units = Object.fromEntries(group.channels.map(({ unit }, k) => [names[k] as string, unit]));
     files.set(file, new Uint8Array(parquetWriteBuffer({
@@ -50,29 +65,18 @@ export function encodeChannels(channels: readonly Channel[], start: number): Sto
   return { channels: channels.map((channel) => stored.get(channel) as StoredChannel), files };
 }
 
-/** The way back. `bytes` gives a whole file, already verified. */
-export async function decodeChannels(stored: readonly StoredChannel[], bytes: (file: string) => Uint8Array): Promise<readonly Channel[]> {
-  const decoded = new Map<string, { readonly time: Float64Array; readonly values: ReadonlyMap<string, Float32Array | Float64Array> }>();
-  for (const file of new Set(stored.map((channel) => channel.file))) {
-    decoded.set(file, await decodeFile(bytes(file), stored.filter((channel) => channel.file === file)));
-  }
-  return stored.map((channel) => {
-    const { file, column, width: _, ...about } = channel;
-    const { time, values } = decoded.get(file) ?? { time: new Float64Array(0), values: new Map<string, Float64Array>() };
-    return { ...about, time, value: values.get(column) ?? new Float64Array(0) };
-  });
-}
-
-async function decodeFile(bytes: Uint8Array, columns: readonly StoredChannel[]): Promise<{ readonly time: Float64Array; readonly values: ReadonlyMap<string, Float32Array | Float64Array> }> {
+/** The way back: some channels of one file, whose bytes are verified already; `known` is its `time` where it was decoded before. */
+export async function decodeColumns(bytes: Uint8Array, wanted: readonly StoredChannel[], known?: Float64Array): Promise<{ readonly time: Float64Array; readonly values: ReadonlyMap<string, Float32Array | Float64Array> }> {
   const file = { byteLength: bytes.length, slice: (from: number, to = bytes.length) => new Uint8Array(bytes.subarray(from, to)).buffer };
   const pages: { readonly column: string; readonly at: number; readonly data: ArrayLike<unknown> }[] = [];
   let rows = 0;
-  await parquetRead({ file, onPage: ({ pathInSchema: [column = ''], columnData, rowStart, rowEnd }) => {
+  const columns = [...(known === undefined ? [TIME] : []), ...wanted.map(({ column }) => column)];
+  await parquetRead({ file, columns, onPage: ({ pathInSchema: [column = ''], columnData, rowStart, rowEnd }) => {
     pages.push({ column, at: rowStart, data: columnData });
     rows = Math.max(rows, rowEnd);
   } });
-  const time = new Float64Array(rows);
-  const values = new Map(columns.map(({ column, width }) => [column, width === 32 ? new Float32Array(rows) : new Float64Array(rows)]));
+  const time = known ?? new Float64Array(rows);
+  const values = new Map(wanted.map(({ column, width }) => [column, width === 32 ? new Float32Array(rows) : new Float64Array(rows)]));
   for (const { column, at, data } of pages) {
     const target = column === TIME ? time : values.get(column);
     if (target === undefined) continue;

@@ -1,11 +1,15 @@
+import { setImmediate } from 'node:timers/promises';
 import type { CaseListing, CaseReadings, CaseTables, DamagedCase } from '../../shared/case.ts';
-import type { Analysis } from '../../shared/day.ts';
+import type { Channel } from '../../shared/channel.ts';
+import type { Analysis, Day } from '../../shared/day.ts';
 import type { Marks } from '../../shared/marks.ts';
 import { InputError } from '../core/errors.ts';
-import { SETUP, analysisFrom, caseFiles, listingOf, text, utf8, type CaseInput, type CaseWords } from './case-files.ts';
+import { SETUP, caseFiles, keptDayFrom, listingOf, text, utf8, type CaseInput, type CaseWords } from './case-files.ts';
 import { createMarks } from './case-marks.ts';
 import { caseId, type CasePlace } from './case-place.ts';
 import { casesUnder, newest, revisionsOf } from './case-search.ts';
+import { isOfChannels } from './channel-files.ts';
+import { createShelf, type ChannelShelf } from './channel-shelf.ts';
 import type { Disk } from './disk.ts';
 import { MANIFEST, CaseDamage, checkSizes, manifestOf, manifestText, readManifest, readVerified, toldDamage, type Manifest } from './manifest.ts';
 import { manyReadings, manyTables, readingsOf, type ManyCases } from './many-cases.ts';
@@ -25,7 +29,7 @@ export interface Store {
   readonly manyReadings: (wanted: (listing: CaseListing) => boolean) => Promise<ManyCases<CaseReadings>>;
   /** Where the measurements and findings of all cases lie as tables, in one walk. */
   readonly manyTables: () => Promise<ManyCases<CaseTables>>;
-  /** Everything, each file's checksum compared first. Throws InputError that names the file when one is damaged. */
+  /** A kept day, each file's checksum compared first, those of the samples when they are asked for. Throws InputError that names the file when one is damaged. */
   readonly open: (id: string) => Promise<OpenedCase>;
   /** Takes a case out of the lists; it can be restored. */
   readonly remove: (id: string) => Promise<void>;
@@ -49,8 +53,12 @@ export interface SavedCase {
 
 export interface OpenedCase {
   readonly listing: CaseListing;
-  readonly analysis: Analysis;
   readonly setup?: string;
+  readonly readings: Omit<Analysis, 'day'>;
+  readonly day: Omit<Day, 'channels'>;
+  readonly channels: ChannelShelf;
+  /** Everything, all samples read. */
+  readonly analysis: () => Promise<Analysis>;
 }
 
 const REMOVED = '.removed';
@@ -111,17 +119,28 @@ export function createStore(root: string, disk: Disk, words: CaseWords): Store {
     readings: (id) => verified(id, (_place, manifest, file) => readingsOf(manifest, file)),
     manyReadings: (wanted) => manyReadings(disk, root, wanted),
     manyTables: () => manyTables(disk, root),
-    open: (id) => verified(id, async ({ folder }, manifest, file) => {
+    open: (id) => verified(id, async (place, manifest, file) => {
       const contents = new Map<string, Uint8Array>();
-      for (const name of Object.keys(manifest.files)) contents.set(name, await file(name));
-      await readMarks(disk, root, folder);
-      const bytes = (name: string): Uint8Array => {
+      for (const name of Object.keys(manifest.files)) if (!isOfChannels(name)) contents.set(name, await file(name));
+      await readMarks(disk, root, place.folder);
+      await checkSizes(disk, root, place.folder, manifest);
+      const kept = keptDayFrom((name) => {
         const content = contents.get(name);
         if (content === undefined) throw new CaseDamage(name, 'was never part of it');
         return content;
-      };
+      });
+      const channels = await createShelf(kept.channels, async (name) => {
+        try {
+          return await file(name);
+        } catch (error) {
+          throw toldDamage(error, place);
+        }
+      });
       const setup = contents.get(SETUP);
-      return { listing: manifest.listing, analysis: await analysisFrom(bytes), ...(setup === undefined ? {} : { setup: text(setup) }) };
+      return {
+        listing: manifest.listing, ...(setup === undefined ? {} : { setup: text(setup) }), readings: kept.readings, day: kept.day, channels,
+        analysis: async () => ({ ...kept.readings, day: { ...kept.day, channels: await readInTurns(channels) } }),
+      };
     }),
     remove: (id) => oneAtATime(async () => {
       const { folder } = await placeFor(id);
@@ -151,3 +170,15 @@ export function createStore(root: string, disk: Disk, words: CaseWords): Store {
   };
 }
 
+
+/** Channels read at one go: another question waits no longer than these take. */
+const AT_ONE_GO = 8;
+
+/** All channels, a few at a time, so that questions for some are answered in between. */
+async function readInTurns({ about, read }: ChannelShelf): Promise<readonly Channel[]> {
+  for (let first = 0; first < about.length; first += AT_ONE_GO) {
+    await read(about.slice(first, first + AT_ONE_GO).map((_, k) => first + k));
+    await setImmediate();
+  }
+  return read();
+}

@@ -150,7 +150,7 @@ test('an action marked as done is open no more, and a day kept again is still on
   const listing = (await store.list()).cases.find(({ id }) => id === done?.id);
   if (done === undefined || entry === undefined || listing === undefined) throw new Error('no action');
   await store.marks.put(logsKey(listing.logs), entry.id, { state: 'fixed', note: '', seen: null });
-  const { analysis } = await store.open(done.id);
+  const analysis = await (await store.open(done.id)).analysis();
   await store.save({ analysis, setup: JSON.stringify({ machine: { name: done.machine } }), zone: 'UTC' });
   const again = await openFleet(await tablesOf(store));
   try {

@@ -67,7 +67,7 @@ async function expectPromisesKept(root: string, latest: Map<string, number>, whe
   const { cases, damaged } = await store.list();
   if (damaged.length > 0) throw new Error(`${when}: ${damaged[0]?.folder}: ${damaged[0]?.reason}`);
   const turns = new Map<string, number>();
-  for (const { id, name } of cases) turns.set(name, (await store.open(id)).analysis.summary.areaHa);
+  for (const { id, name } of cases) turns.set(name, (await (await store.open(id)).analysis()).summary.areaHa);
   for (const [log, turn] of latest) {
     const now = turns.get(log);
     if (now === undefined || now < turn) throw new Error(`${when}: ${log} was kept with turn ${turn}, the store has ${now ?? 'none of it'}`);

@@ -1,4 +1,4 @@
-import { writeFile } from 'node:fs/promises';
+import { readFile, readdir, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import { build } from 'esbuild';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
@@ -57,6 +57,31 @@ describe('kept days in the viewer’s server', () => {
     expect({ ...(await viewOf(id)), id: '' }).toEqual({ ...first, id: '' });
     expect((await post(`days/${id}/files`)).status).toBe(400);
     expect(await (await post(`days/${id}/keep`)).json()).toMatchObject({ id: saved.id, replaced: true });
+  });
+
+  test('lanes of a kept day are the same before and after all of it was read', async () => {
+    const opened = (await (await post(`cases/${saved.id}/open`)).json()) as { id: string };
+    const view = await viewOf(opened.id);
+    const positions = view.channels.filter(({ id }) => id === 'wheel.speed' || id === 'fan.1.speed').map(({ index }) => index);
+    expect(positions.length).toBe(2);
+    const lanes = async (id: string): Promise<Buffer> => Buffer.from(await (await fetch(`${base}api/days/${id}/lanes?channels=${positions.join(',')}&from=0&to=1200&columns=300`)).arrayBuffer());
+    const early = await lanes(opened.id);
+    expect((await fetch(`${base}api/days/${opened.id}/rates`)).status).toBe(200);
+    expect((await lanes(opened.id)).equals(early)).toBe(true);
+    expect((await lanes(first.id)).equals(early)).toBe(true);
+  });
+
+  test('samples that were damaged on disk end a day that was opened, by name', async () => {
+    const place = path.join(store, (await readdir(store, { recursive: true })).find((name) => name.endsWith('channels-001.parquet')) ?? '');
+    const good = await readFile(place);
+    const bad = Buffer.from(good);
+    bad[bad.length >> 1] = (bad[bad.length >> 1] as number) ^ 1;
+    await writeFile(place, bad);
+    const { id } = (await (await post(`cases/${saved.id}/open`)).json()) as { id: string };
+    await viewOf(id).catch(() => undefined);
+    const stateOf = async (): Promise<DayState> => (await (await fetch(`${base}api/days/${id}`)).json()) as DayState;
+    await expect.poll(stateOf, { timeout: 10_000 }).toMatchObject({ status: 'failed', error: { kind: 'input', message: expect.stringContaining('channels-001.parquet') as string } });
+    await writeFile(place, good);
   });
 
   test('marks are kept with it', async () => {

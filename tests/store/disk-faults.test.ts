@@ -13,7 +13,7 @@ async function expectWhole(root: string, turns: ReadonlyMap<string, readonly num
   const { cases, damaged } = await store.list();
   expect(damaged).toEqual([]);
   expect(cases.map(({ name }) => name).sort()).toEqual([...turns.keys()].sort());
-  for (const { id, name } of cases) expect(turns.get(name)).toContain((await store.open(id)).analysis.summary.areaHa);
+  for (const { id, name } of cases) expect(turns.get(name)).toContain((await (await store.open(id)).analysis()).summary.areaHa);
 }
 
 describe.each([['ENOSPC', false], ['ENOSPC', true], ['EIO', false], ['EIO', true]] as const)('%s at every step, staying: %s', (code, stays) => {

@@ -33,7 +33,7 @@ async function kept(analysis: Analysis, setup?: string): Promise<{ readonly root
   const { id } = await openStore(root).save({ analysis, zone: 'UTC', ...(setup === undefined ? {} : { setup }) });
   const opened = await openStore(root).open(id);
   expect(opened.setup).toBe(setup);
-  return { root, back: opened.analysis };
+  return { root, back: await opened.analysis() };
 }
 
 describe('what was kept comes back to the bit', () => {
