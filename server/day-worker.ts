@@ -1,6 +1,6 @@
 import { Worker } from 'node:worker_threads';
 import type { ErrorReply } from '../shared/api.ts';
-import type { WorkerAnswer, WorkerEvent, WorkerJob, WorkerQuestion } from './worker-messages.ts';
+import type { FromWorker, ToWorker, WorkerAnswer, WorkerEvent, WorkerJob, WorkerQuestion } from './worker-messages.ts';
 
 /** One day being read or held, in a worker of its own, so that the page stays live. */
 export interface DayWorker {
@@ -9,8 +9,40 @@ export interface DayWorker {
   readonly end: () => Promise<void>;
 }
 
-export function startDayWorker(job: WorkerJob, onEvent: (event: WorkerEvent) => void): DayWorker {
-  const worker = new Worker(new URL('./worker.js', import.meta.url), { workerData: job });
+export interface DayWorkers {
+  readonly start: (job: WorkerJob, onEvent: (event: WorkerEvent) => void) => DayWorker;
+  /** Has a worker load the program now, so that the next day does not wait for that. */
+  readonly prepare: () => void;
+  readonly end: () => Promise<void>;
+}
+
+export function createDayWorkers(): DayWorkers {
+  let spare: Worker | undefined;
+  const take = (): Worker => {
+    const worker = spare ?? newWorker();
+    spare = undefined;
+    worker.removeAllListeners('error').ref();
+    return worker;
+  };
+  return {
+    start: (job, onEvent) => startDayWorker(take(), job, onEvent),
+    prepare: () => {
+      if (spare !== undefined) return;
+      spare = newWorker();
+      spare.unref();
+      /* one that fails unused is done without */
+      spare.on('error', () => { spare = undefined; });
+    },
+    end: async () => {
+      await spare?.terminate();
+      spare = undefined;
+    },
+  };
+}
+
+const newWorker = (): Worker => new Worker(new URL('./worker.js', import.meta.url));
+
+function startDayWorker(worker: Worker, job: WorkerJob, onEvent: (event: WorkerEvent) => void): DayWorker {
   const waiting = new Map<number, { readonly resolve: (answer: never) => void; readonly reject: (error: Error) => void }>();
   let asked = 0;
   let isOver = false;
@@ -20,9 +52,10 @@ export function startDayWorker(job: WorkerJob, onEvent: (event: WorkerEvent) => 
     waiting.clear();
   };
   const internal = (message: string): ErrorReply => ({ kind: 'internal', message, whatToDo: 'Please report it with the log, if you may.' });
-  worker.on('message', (message: WorkerEvent | { readonly kind: 'answer'; readonly number: number; readonly answer: never } | { readonly kind: 'refusal'; readonly number: number; readonly message: string }) => {
+  const post = (message: ToWorker): void => worker.postMessage(message);
+  worker.on('message', (message: FromWorker) => {
     if (message.kind === 'answer') {
-      waiting.get(message.number)?.resolve(message.answer);
+      waiting.get(message.number)?.resolve(message.answer as never);
       waiting.delete(message.number);
     } else if (message.kind === 'refusal') {
       waiting.get(message.number)?.reject(new Error(message.message));
@@ -34,6 +67,7 @@ export function startDayWorker(job: WorkerJob, onEvent: (event: WorkerEvent) => 
     failAll('the day could not be held');
   });
   worker.on('exit', () => failAll('the day was closed'));
+  post({ job });
   return {
     ask: (question) => new Promise((resolve, reject) => {
       if (isOver) {
@@ -42,7 +76,7 @@ export function startDayWorker(job: WorkerJob, onEvent: (event: WorkerEvent) => 
       }
       const number = asked++;
       waiting.set(number, { resolve: resolve as (answer: never) => void, reject });
-      worker.postMessage({ number, question });
+      post({ number, question });
     }),
     end: async () => {
       await worker.terminate();

@@ -1,6 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import type { DayListing, DayState } from '../shared/api.ts';
-import { startDayWorker, type DayWorker } from './day-worker.ts';
+import { createDayWorkers, type DayWorker } from './day-worker.ts';
 import { jobName, type WorkerJob } from './worker-messages.ts';
 
 type Job = Omit<WorkerJob, 'id'>;
@@ -27,6 +27,8 @@ export interface Days {
   readonly replaceView: (id: string, view: Extract<DayState, { status: 'ready' }>['view']) => void;
   readonly close: (id: string) => Promise<boolean>;
   readonly list: () => readonly DayListing[];
+  /** Makes ready for the first day, before there is one. */
+  readonly prepare: () => void;
   readonly closeAll: () => Promise<void>;
 }
 
@@ -36,16 +38,20 @@ export interface Days {
  */
 export function createDays(most: number, onClosed: (paths: readonly string[]) => void = () => undefined): Days {
   const days = new Map<string, OpenDay>();
+  const workers = createDayWorkers();
 
   const start = (id: string, job: Job): DayWorker => {
     const startedAt = Date.now();
-    const worker: DayWorker = startDayWorker({ ...job, id }, (event) => {
+    const worker: DayWorker = workers.start({ ...job, id }, (event) => {
       const day = days.get(id);
       if (day === undefined || day.worker !== worker) return;
       const before = day.state.status;
       if (event.kind === 'progress') day.state = { status: 'reading', file: event.file, bytes: event.bytes, total: event.total, startedMillisecondsAgo: Date.now() - startedAt };
       else if (event.kind === 'judging') day.state = { status: 'judging' };
-      else if (event.kind === 'ready') day.state = { status: 'ready', view: event.view };
+      else if (event.kind === 'ready') {
+        day.state = { status: 'ready', view: event.view };
+        workers.prepare();
+      }
       else day.state = { status: 'failed', error: event.error };
       if (day.state.status !== before) day.revision += 1;
     });
@@ -96,8 +102,9 @@ export function createDays(most: number, onClosed: (paths: readonly string[]) =>
     },
     close,
     list: () => [...days.values()].reverse().map(listingOf),
+    prepare: workers.prepare,
     closeAll: async () => {
-      await Promise.all([...days.keys()].map(close));
+      await Promise.all([...[...days.keys()].map(close), workers.end()]);
     },
   };
 }

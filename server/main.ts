@@ -64,6 +64,7 @@ export async function startServer(options: ServerOptions): Promise<RunningServer
   const bound = server.address();
   if (typeof bound === 'object' && bound !== null) port = bound.port;
   const day = options.sample === true ? openSample(days, options.units) : kept !== undefined && store !== undefined ? days.open({ files: [], units: options.units, kept: { store: store.root, id: kept.id, name: kept.name } }) : options.logs.length === 0 ? undefined : await openFromCommandLine(days, options);
+  if (day === undefined) days.prepare();
   const address = `http://${LOOPBACK}:${port}/${day === undefined ? '' : `#day=${day}`}`;
   return {
     address,

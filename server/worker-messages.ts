@@ -5,7 +5,7 @@ import type { Mark } from '../shared/marks.ts';
 import type { UnitSystem } from '../shared/text.ts';
 import type { PaperName, SavedCase } from '../src/index.ts';
 
-/** What a day's worker is started with. */
+/** What a day's worker is to do. */
 export interface WorkerJob {
   readonly id: string;
   readonly files: readonly { readonly path: string; readonly name: string }[];
@@ -59,3 +59,11 @@ interface Answers {
 }
 
 export type WorkerAnswer<K extends keyof Answers> = Answers[K];
+
+/** The job first, then questions, answered by number. */
+export type ToWorker = { readonly job: WorkerJob } | { readonly number: number; readonly question: WorkerQuestion };
+
+export type FromWorker =
+  | WorkerEvent
+  | { readonly kind: 'answer'; readonly number: number; readonly answer: unknown }
+  | { readonly kind: 'refusal'; readonly number: number; readonly message: string };

@@ -1,4 +1,4 @@
-import { parentPort, workerData } from 'node:worker_threads';
+import { parentPort } from 'node:worker_threads';
 import { encodeBlocks, encodeLanes, type DayView, type ErrorReply, type FindingView } from '../shared/api.ts';
 import type { Channel } from '../shared/channel.ts';
 import type { Analysis, Day } from '../shared/day.ts';
@@ -6,14 +6,13 @@ import type { Finding } from '../shared/finding.ts';
 import { emptySetup, type Setup } from '../shared/setup.ts';
 import { parseSetup } from '../shared/setup-file.ts';
 import { SetupError, analyse, blocksOf, createDayViews, createStretches, extentOf, findingsDocument, isMendable, madeWith, openLogs, openStore, paper, parseColumns, parseSignals, readOpenedLogs, version, type DayViews, type ShelvedChannel } from '../src/index.ts';
-import { jobName, type WorkerEvent, type WorkerJob, type WorkerAnswer, type WorkerQuestion } from './worker-messages.ts';
+import { jobName, type FromWorker, type ToWorker, type WorkerAnswer, type WorkerJob, type WorkerQuestion } from './worker-messages.ts';
 
-/* Reads one day, judges it and answers questions about it until it is ended. */
+/* Waits for its job, reads that day, judges it and answers questions about it until it is ended. */
 
-const job = workerData as WorkerJob;
 const port = parentPort;
 if (port === null) throw new Error('worker.ts runs as a worker only');
-const tell = (event: WorkerEvent): void => port.postMessage(event);
+const tell = (message: FromWorker, transferred: readonly ArrayBuffer[] = []): void => port.postMessage(message, transferred);
 
 interface Judged {
   readonly day: Day;
@@ -28,8 +27,9 @@ interface HeldDay {
   readonly whole: () => Promise<Judged>;
 }
 
+let job: WorkerJob;
 let held: HeldDay | undefined;
-let setupText = job.setup;
+let setupText: string | undefined;
 let setupNow = emptySetup;
 /** Zone in which a day was kept. */
 let keptZone: string | undefined;
@@ -37,20 +37,30 @@ let keptZone: string | undefined;
 /** ms after which a kept day's samples are read although nothing asked for them. */
 const SOON = 1000;
 
-port.on('message', async ({ number, question }: { number: number; question: WorkerQuestion }) => {
-  try {
-    const answer = await answerTo(question);
-    port.postMessage({ kind: 'answer', number, answer }, answer instanceof ArrayBuffer ? [answer] : []);
-  } catch (error) {
-    port.postMessage({ kind: 'refusal', number, message: error instanceof Error ? error.message : String(error) });
-  }
+let begun: Promise<void> | undefined;
+port.on('message', (message: ToWorker) => {
+  if ('job' in message) begun = begin(message.job);
+  else void begun?.then(() => reply(message));
 });
 
-try {
-  if (job.kept === undefined) await judgeLogs();
-  else await takeKept(job.kept);
-} catch (error) {
-  tell({ kind: 'failed', error: errorReply(error) });
+async function begin(given: WorkerJob): Promise<void> {
+  job = given;
+  setupText = job.setup;
+  try {
+    if (job.kept === undefined) await judgeLogs();
+    else await takeKept(job.kept);
+  } catch (error) {
+    tell({ kind: 'failed', error: errorReply(error) });
+  }
+}
+
+async function reply({ number, question }: Exclude<ToWorker, { job: WorkerJob }>): Promise<void> {
+  try {
+    const answer = await answerTo(question);
+    tell({ kind: 'answer', number, answer }, answer instanceof ArrayBuffer ? [answer] : []);
+  } catch (error) {
+    tell({ kind: 'refusal', number, message: error instanceof Error ? error.message : String(error) });
+  }
 }
 
 async function judgeLogs(): Promise<void> {
