@@ -101,6 +101,26 @@ test('a machine over its season opens as a page of its own', async () => {
   await season.close();
 });
 
+test('the start page asks for the kept days once, and what is removed leaves the choices as well', async () => {
+  const start = await stage.newPage();
+  let asked = 0;
+  start.on('request', (request) => { if (new URL(request.url()).pathname === '/api/cases') asked += 1; });
+  await start.goto(stage.base);
+  const choices = start.getByLabel('After', { exact: true }).locator('option');
+  await choices.first().waitFor({ state: 'attached' });
+  await start.waitForLoadState('networkidle');
+  expect(asked).toBe(1);
+  expect(await choices.count()).toBe(2);
+  await start.getByRole('button', { name: /^Remove/ }).first().click();
+  await start.getByRole('button', { name: 'Yes, remove it' }).click();
+  await start.getByText('was removed.').waitFor();
+  expect(await choices.count()).toBe(0);
+  await start.getByRole('button', { name: 'Undo' }).click();
+  await choices.first().waitFor({ state: 'attached' });
+  expect(await choices.count()).toBe(2);
+  await start.context().close();
+});
+
 test.each([[390, 844], [1366, 900]])('at %i px: axe finds nothing, nothing reaches beyond the page, targets are large enough', async (width, height) => {
   await page.setViewportSize({ width, height });
   expect(await axeFaults(page)).toEqual([]);

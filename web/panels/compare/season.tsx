@@ -1,17 +1,15 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import type { CaseListing } from '../../../shared/case.ts';
 import { formatClock } from '../../../shared/text.ts';
-import { keptDays } from '../../case-api.ts';
+import { kept } from '../../case-api.ts';
 import { address, go } from '../../state.ts';
 import { shownDate, shownName } from '../frame/names.ts';
 import { Comparison } from './comparison.tsx';
 
 /** What only several kept days tell: a machine over its season, and two days side by side. */
 export function Season() {
-  const [cases, setCases] = useState<readonly CaseListing[]>([]);
+  const cases = kept.value?.cases ?? [];
   const [chosen, setChosen] = useState<{ readonly before?: string; readonly after?: string }>({});
-  const load = (): void => void keptDays.list().then((kept) => setCases(kept.cases), () => undefined);
-  useEffect(load, []);
   const asked = address.value;
   const usual = latestTwo(cases);
   const isKept = (id: string | undefined): id is string => cases.some((listing) => listing.id === id);
@@ -21,8 +19,7 @@ export function Season() {
   const isAsked = asked.before !== undefined && asked.after !== undefined;
   if (usual === undefined && !isAsked) return null;
   return (
-    /* Days may have been removed or had back further up meanwhile. */
-    <div class="season" onFocusIn={(event) => { if (!(event.relatedTarget instanceof Node && event.currentTarget.contains(event.relatedTarget))) load(); }}>
+    <div class="season">
       {machines.length > 0 && (
         <section aria-labelledby="season">
           <h3 id="season">A machine over its season</h3>

@@ -1,23 +1,21 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
-import type { KeptDays } from '../../../shared/case.ts';
 import { logsKey } from '../../../shared/marks.ts';
-import { keptDays } from '../../case-api.ts';
+import { kept, keptDays } from '../../case-api.ts';
 import { notice } from '../../state.ts';
 
 /** Keeps the day with all that was found, so that it opens again without its logs; shows nothing on a server that keeps none. */
 export function KeepDay({ view }: { readonly view: DayView }) {
-  const [kept, setKept] = useState<KeptDays>();
   const [isBusy, setBusy] = useState(false);
-  useEffect(() => void keptDays.list().then(setKept, () => undefined), [view]);
-  if (kept?.store === undefined) return null;
-  const isKept = kept.cases.some(({ logs }) => logsKey(logs) === logsKey(view.logs));
+  useEffect(() => void keptDays.refresh().catch(() => undefined), [view]);
+  if (kept.value?.store === undefined) return null;
+  const isKept = kept.value.cases.some(({ logs }) => logsKey(logs) === logsKey(view.logs));
   const keep = async (): Promise<void> => {
     setBusy(true);
     try {
       const { replaced } = await keptDays.keep(view.id);
       notice.value = replaced ? 'This day is kept as it is now, in place of how it was.' : 'This day is kept. The start page lists it.';
-      setKept(await keptDays.list());
+      await keptDays.refresh();
     } catch (error) {
       notice.value = error instanceof Error ? error.message : String(error);
     }

@@ -1,3 +1,5 @@
+import { useEffect } from 'preact/hooks';
+import { keptDays } from '../../case-api.ts';
 import { go } from '../../state.ts';
 import { Trouble } from '../frame/trouble.tsx';
 import { work } from '../setup/draft.ts';
@@ -14,6 +16,7 @@ import { RecentDays } from './recent-days.tsx';
 export function Intake() {
   const logs = wholeLogs.value.length;
   const isEmpty = offered.value.length === 0;
+  useEffect(() => void keptDays.refresh().catch(() => undefined), []);
   return (
     <section class="intake" aria-labelledby="which-day">
       <h2 id="which-day">Which day?</h2>

@@ -1,13 +1,13 @@
-import { useEffect, useState } from 'preact/hooks';
-import type { CaseListing, KeptDays as Kept } from '../../../shared/case.ts';
+import { useState } from 'preact/hooks';
+import type { CaseListing } from '../../../shared/case.ts';
 import { formatClock } from '../../../shared/text.ts';
-import { keptDays } from '../../case-api.ts';
+import { kept, keptDays } from '../../case-api.ts';
 import { awayFromDay, go } from '../../state.ts';
 import { shownDate, shownName, visible } from '../frame/names.ts';
 
 /** Days kept on this computer: opened by a click; taken away after a question, and had back. */
 export function KeptDays() {
-  const [kept, setKept] = useState<Kept>();
+  const list = kept.value;
   const [asked, setAsked] = useState('');
   const [gone, setGone] = useState<CaseListing>();
   const [failure, setFailure] = useState('');
@@ -16,13 +16,12 @@ export function KeptDays() {
     try {
       setFailure('');
       await work();
-      setKept(await keptDays.list());
+      await keptDays.refresh();
       done();
     } catch (error) {
       setFailure(error instanceof Error ? error.message : String(error));
     }
   };
-  useEffect(() => void keptDays.list().then(setKept, () => undefined), []);
   const remove = (listing: CaseListing): void => {
     setAsked('');
     void doing(() => keptDays.remove(listing.id), () => setGone(listing));
@@ -31,14 +30,14 @@ export function KeptDays() {
     void doing(() => keptDays.restore(id), () => setGone(undefined));
   };
   const open = ({ id }: CaseListing): void => void doing(async () => go({ ...awayFromDay, day: (await keptDays.open(id)).id, reading: 'fix' }));
-  if (kept === undefined || (kept.cases.length === 0 && kept.damaged.length === 0 && gone === undefined)) return null;
+  if (list === undefined || (list.cases.length === 0 && list.damaged.length === 0 && gone === undefined)) return null;
   return (
     <section aria-labelledby="kept">
       <h3 id="kept">Kept days</h3>
       {failure !== '' && <p class="field-problem" role="alert">{failure}</p>}
       {gone !== undefined && <p role="status">{whenWas(gone)} was removed. <button type="button" onClick={() => restore(gone)}>Undo</button></p>}
       <ul class="recent kept">
-        {kept.cases.map((listing) => (
+        {list.cases.map((listing) => (
           <li key={listing.id}>
             <button type="button" onClick={() => open(listing)}>
               <strong>{whenWas(listing)}</strong>
@@ -51,7 +50,7 @@ export function KeptDays() {
           </li>
         ))}
       </ul>
-      {kept.damaged.map(({ folder, reason }) => <p key={folder} class="field-problem words">Damaged and not shown: {visible(folder)}: {visible(reason)}</p>)}
+      {list.damaged.map(({ folder, reason }) => <p key={folder} class="field-problem words">Damaged and not shown: {visible(folder)}: {visible(reason)}</p>)}
     </section>
   );
 }
