@@ -62,7 +62,7 @@ test('two kept days are compared by keyboard alone; the address holds them', asy
   await table().waitFor();
   expect(Object.fromEntries(new URLSearchParams(new URL(page.url()).hash.slice(1)))).toMatchObject({ before: mud, after: clean });
   await page.keyboard.press('Tab');
-  expect(await page.evaluate<string>("document.activeElement.closest('.comparison') === null ? 'elsewhere' : document.activeElement.getAttribute('role')")).toBe('group');
+  expect(await page.evaluate<string>("document.activeElement.closest('.comparison') === null ? 'elsewhere' : document.activeElement.tagName")).toBe('SUMMARY');
 });
 
 test('what changed comes first, the blocked run of the muddy day is gone, and every verdict is one of three words', async () => {
@@ -121,10 +121,12 @@ test('the start page asks for the kept days once, and what is removed leaves the
   await start.context().close();
 });
 
-test.each([[390, 844], [1366, 900]])('at %i px: axe finds nothing, nothing reaches beyond the page, targets are large enough', async (width, height) => {
+test.each([[320, 640], [390, 844], [821, 900], [1366, 900]])('at %i px: axe finds nothing, nothing reaches beyond the page or scrolls sideways in it, targets are large enough', async (width, height) => {
   await page.setViewportSize({ width, height });
   expect(await axeFaults(page)).toEqual([]);
+  await page.locator('.comparison details').evaluate((rest) => rest.setAttribute('open', ''));
   expect(await page.evaluate(SIDEWAYS)).toBeLessThanOrEqual(0);
+  expect(await page.locator('.comparison, .comparison *:not(.unseen, thead *)').evaluateAll((parts) => parts.filter(({ scrollWidth, clientWidth }) => clientWidth > 1 && scrollWidth > clientWidth).map(({ outerHTML }) => outerHTML.slice(0, 80)))).toEqual([]);
   expect(await page.evaluate(SMALL_TARGETS)).toEqual([]);
   const shots = process.env['SCREENSHOTS'];
   if (shots !== undefined) await page.screenshot({ path: path.join(shots, `compare-${width}.png`), fullPage: true });

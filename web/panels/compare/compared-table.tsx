@@ -11,23 +11,21 @@ const VERDICTS: Readonly<Record<NonNullable<ComparedRow['verdict']>, string>> = 
 export function ComparedTable({ caption, rows, say }: { readonly caption: string; readonly rows: readonly ComparedRow[]; readonly say: (text: string) => string }) {
   const { units } = address.value;
   return (
-    <div class="scroll" tabIndex={0} role="group" aria-label={caption}>
-      <table class="compared">
-        <caption>{caption} <span class="quiet">(in brackets: 95 % interval)</span></caption>
-        <thead><tr><th scope="col">measurement</th><th scope="col" class="number">before</th><th scope="col" class="number">after</th><th scope="col" class="number">difference</th><th scope="col">verdict</th></tr></thead>
-        <tbody>
-          {rows.map((row) => (
-            <tr key={row.title} class={row.verdict}>
-              <th scope="row">{visible(row.title)}</th>
-              <td class="number"><Level interval={row.before} unit={row.unit} /></td>
-              <td class="number"><Level interval={row.after} unit={row.unit} /></td>
-              <td class="number"><Twofold text={changeWords(received(row.difference), row.unit, units)} /></td>
-              <td>{row.verdict === undefined ? 'not judged' : VERDICTS[row.verdict]}<span class="quiet blind">{visible(say(reasonOf(row, units)))}</span></td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </div>
+    <table class="compared">
+      <caption>{caption} <span class="quiet">(in brackets: 95 % interval)</span></caption>
+      <thead><tr><th scope="col">measurement</th><th scope="col" class="number">before</th><th scope="col" class="number">after</th><th scope="col" class="number">difference</th><th scope="col">verdict</th></tr></thead>
+      <tbody>
+        {rows.map((row) => (
+          <tr key={row.title} class={row.verdict}>
+            <th scope="row">{visible(row.title)}</th>
+            <td class="number" data-column="before"><Level interval={row.before} unit={row.unit} /></td>
+            <td class="number" data-column="after"><Level interval={row.after} unit={row.unit} /></td>
+            <td class="number" data-column="difference"><Twofold text={changeWords(received(row.difference), row.unit, units)} /></td>
+            <td>{row.verdict === undefined ? 'not judged' : VERDICTS[row.verdict]}<span class="quiet blind">{visible(say(reasonOf(row, units)))}</span></td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
   );
 }
 
