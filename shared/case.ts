@@ -51,6 +51,9 @@ export interface DamagedCase {
   readonly reason: string;
 }
 
+/** How long a removed day can be had back; the next day that is kept or removed after that deletes it. */
+export const DAYS_TO_RESTORE = 90;
+
 /** `GET /api/cases`. */
 export interface KeptDays {
   /** Folder in which days are kept; left out when this server keeps none. */

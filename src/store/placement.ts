@@ -19,6 +19,8 @@ export interface Placement {
   readonly replaceFile: (folder: string, name: string, bytes: Uint8Array) => Promise<void>;
   /** A case's folder from one root to another; what lay there goes. */
   readonly move: (folder: string, from: string, to: string) => Promise<void>;
+  /** Deletes a folder: out of sight at once, whole or not at all. */
+  readonly drop: (folder: string) => Promise<void>;
   /** Deletes every revision of the case. */
   readonly dropOthers: (id: string) => Promise<void>;
 }
@@ -127,6 +129,7 @@ export function createPlacement(root: string, disk: Disk): Placement {
         throw toldTrouble(error, root, 0);
       }
     },
+    drop,
     dropOthers: async (id) => {
       for (const { folder } of await revisionsOf(disk, root, id)) await drop(folder);
     },

@@ -15,6 +15,7 @@ import { MANIFEST, CaseDamage, checkSizes, manifestOf, manifestText, readManifes
 import { manyReadings, manyTables, readingsOf, type ManyCases } from './many-cases.ts';
 import { readMarks } from './marks-file.ts';
 import { createPlacement } from './placement.ts';
+import { outdatedShelves, shelfNow, shelves } from './removed.ts';
 
 /** Days that are kept, one folder each, with everything that was said of them. */
 export interface Store {
@@ -31,7 +32,7 @@ export interface Store {
   readonly manyTables: () => Promise<ManyCases<CaseTables>>;
   /** A kept day, each file's checksum compared first, those of the samples when they are asked for. Throws InputError that names the file when one is damaged. */
   readonly open: (id: string) => Promise<OpenedCase>;
-  /** Takes a case out of the lists; it can be restored. */
+  /** Takes a case out of the lists; it can be restored for DAYS_TO_RESTORE days. */
   readonly remove: (id: string) => Promise<void>;
   readonly restore: (id: string) => Promise<CaseListing>;
   /** Cases that were removed and can be restored. */
@@ -61,17 +62,33 @@ export interface OpenedCase {
   readonly analysis: () => Promise<Analysis>;
 }
 
-const REMOVED = '.removed';
+const byDay = (a: CaseListing, b: CaseListing): number => b.start - a.start || b.savedAt - a.savedAt;
 
 /** A store in the folder `root`, which is made when the first day is kept. */
 export function createStore(root: string, disk: Disk, words: CaseWords): Store {
   const placement = createPlacement(root, disk);
   const { oneAtATime } = placement;
 
-  const placeFor = async (id: string, under = root): Promise<CasePlace> => {
-    const place = newest(await revisionsOf(disk, under, id));
-    if (place === undefined) throw new InputError('no-case', `There is no ${under === root ? 'kept' : 'removed'} day ${id} in ${root}.`, 'sowtrace cases lists the days that are kept.');
+  const noCase = (id: string, which: string): InputError => new InputError('no-case', `There is no ${which} day ${id} in ${root}.`, 'sowtrace cases lists the days that are kept.');
+
+  const placeFor = async (id: string): Promise<CasePlace> => {
+    const place = newest(await revisionsOf(disk, root, id));
+    if (place === undefined) throw noCase(id, 'kept');
     return place;
+  };
+
+  /** The case as it was removed last. */
+  const removedPlace = async (id: string): Promise<{ readonly shelf: string; readonly place: CasePlace }> => {
+    for (const shelf of await shelves(disk, root)) {
+      const place = newest(await revisionsOf(disk, `${root}/${shelf}`, id));
+      if (place !== undefined) return { shelf, place };
+    }
+    throw noCase(id, 'removed');
+  };
+
+  /** Makes room only beside other changes, so that looking at a store never deletes; what cannot be deleted now goes with the next change. */
+  const dropOutdated = async (): Promise<void> => {
+    for (const shelf of await outdatedShelves(disk, root, Date.now()).catch(() => [])) await placement.drop(shelf).catch(() => undefined);
   };
 
   const verified = async <T>(id: string, read: (place: CasePlace, manifest: Manifest, file: (name: string) => Promise<Uint8Array>) => Promise<T>): Promise<T> => {
@@ -99,7 +116,6 @@ export function createStore(root: string, disk: Disk, words: CaseWords): Store {
         damaged.push({ folder: place.folder, reason: `${error.message}.` });
       }
     }
-    const byDay = (a: CaseListing, b: CaseListing): number => b.start - a.start || b.savedAt - a.savedAt;
     return { cases: [...cases.values()].sort(byDay), damaged };
   };
   const list: Store['list'] = () => listUnder(root);
@@ -112,6 +128,7 @@ export function createStore(root: string, disk: Disk, words: CaseWords): Store {
       const files = caseFiles(input, words);
       const manifest = utf8(manifestText(manifestOf(listing, files, input.madeWith)));
       const replaced = await placement.put(listing, new Map([...files, [MANIFEST, manifest]]));
+      await dropOutdated();
       const hashes = new Set(listing.logs.map(({ sha256 }) => sha256));
       const others = (await list()).cases.filter(({ id, logs }) => id !== listing.id && logs.some(({ sha256 }) => hashes.has(sha256)));
       return { id: listing.id, listing, replaced, sharesLogsWith: others };
@@ -143,17 +160,25 @@ export function createStore(root: string, disk: Disk, words: CaseWords): Store {
       };
     }),
     remove: (id) => oneAtATime(async () => {
-      const { folder } = await placeFor(id);
-      await placement.move(folder, root, `${root}/${REMOVED}`);
+      const place = await placeFor(id);
+      const listing = await readManifest(disk, root, place).then((manifest) => manifest.listing, () => undefined);
+      await placement.move(place.folder, root, `${root}/${shelfNow(listing, Date.now())}`);
       await placement.dropOthers(id);
+      await dropOutdated();
     }),
     restore: (id) => oneAtATime(async () => {
-      const place = await placeFor(id, `${root}/${REMOVED}`);
+      const { shelf, place } = await removedPlace(id);
       if ((await revisionsOf(disk, root, id)).length > 0) throw new InputError('already-kept', `The day ${id} was kept again after it had been removed.`, `Remove it first with sowtrace cases --remove ${id}.`);
-      await placement.move(place.folder, `${root}/${REMOVED}`, root);
+      await placement.move(place.folder, `${root}/${shelf}`, root);
       return verified(id, async (_place, { listing }) => listing);
     }),
-    removed: async () => (await listUnder(`${root}/${REMOVED}`)).cases,
+    removed: async () => {
+      const found = new Map<string, CaseListing>();
+      for (const shelf of await shelves(disk, root)) {
+        for (const listing of (await listUnder(`${root}/${shelf}`)).cases) if (!found.has(listing.id)) found.set(listing.id, listing);
+      }
+      return [...found.values()].sort(byDay);
+    },
     find: async (logHashes) => {
       const place = newest(await revisionsOf(disk, root, caseId(logHashes)));
       if (place === undefined) return undefined;

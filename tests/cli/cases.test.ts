@@ -53,7 +53,7 @@ describe('kept days', () => {
     expect(no.err).toBe('Nothing was removed.\n');
     expect(asked[0]).toContain(listing.name);
     const yes = await sowtrace(['cases', '--remove', listing.id], { environment, ask: async () => 'y' });
-    expect(yes.out).toContain(`Undo: sowtrace cases --restore ${listing.id}`);
+    expect(yes.out).toContain(`Undo: sowtrace cases --restore ${listing.id} (for 90 days)`);
     expect((await cases()).cases).toEqual([]);
     expect((await cases('--removed')).cases).toEqual([listing]);
     expect((await sowtrace(['cases', '--restore', listing.id.slice(0, 8)], { environment })).status).toBe(0);

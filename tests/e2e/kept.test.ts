@@ -47,6 +47,7 @@ test('a day is kept, opened from the start page, removed after a question and ha
   await kept.getByRole('button', { name: /^Remove/ }).click();
   await page.getByRole('button', { name: 'Yes, remove it' }).click();
   await page.getByText('was removed.').waitFor();
+  expect(await page.getByRole('status').filter({ hasText: 'was removed.' }).innerText()).toMatch(/for 90 days: sowtrace cases --restore c[0-9a-f]{15}$/);
   expect(await kept.count()).toBe(0);
   await page.getByRole('button', { name: 'Undo' }).click();
   await kept.first().waitFor();

@@ -1,9 +1,9 @@
-import { mkdir, rename, rm, writeFile } from 'node:fs/promises';
+import { mkdir, readdir, rename, rm, writeFile } from 'node:fs/promises';
 import path from 'node:path';
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
 import type { Analysis } from '../../shared/day.ts';
 import { logsKey } from '../../shared/marks.ts';
-import { defaultStoreRoot, openStore } from '../../src/index.ts';
+import { defaultStoreRoot, openStore, type Store } from '../../src/index.ts';
 import { SMALL_SETUP, logOf, smallDay } from './small-day.ts';
 import { filesUnder, hashesUnder, storeFolder } from './store-folder.ts';
 
@@ -82,6 +82,70 @@ describe('removing can be undone', () => {
     expect((await store.readings(id)).summary.areaHa).toBe(2);
   });
 
+  describe('for 90 days, counted from the removal', () => {
+    const DAY = 86_400_000;
+    const dateOf = (time: number): string => new Date(time).toISOString().slice(0, 10);
+    /** As if the day that was removed just now had been removed then. */
+    const removedOn = async (root: string, time: number): Promise<void> => {
+      const [shelf = ''] = await readdir(path.join(root, '.removed'));
+      await rename(path.join(root, '.removed', shelf), path.join(root, '.removed', `since=${dateOf(time)}`));
+    };
+    const storeWithRemoved = async (): Promise<{ readonly root: string; readonly store: Store; readonly id: string }> => {
+      const root = await storeFolder();
+      const store = openStore(root);
+      const { id } = await store.save({ analysis: smallDay('gone'), zone: 'UTC' });
+      await store.remove(id);
+      return { root, store, id };
+    };
+
+    test('90 days later it still comes back, whatever was kept and removed since', async () => {
+      const { root, store, id } = await storeWithRemoved();
+      await removedOn(root, Date.now() - 90 * DAY);
+      await store.remove((await store.save({ analysis: smallDay('other'), zone: 'UTC' })).id);
+      expect((await store.removed()).map(({ name }) => name)).toEqual(['other.log', 'gone.log']);
+      expect((await store.restore(id)).id).toBe(id);
+    });
+
+    test.each([['kept', false], ['removed', true]])('later than that it goes when a day is next %s, not by looking', async (_, isRemoving) => {
+      const { root, store, id } = await storeWithRemoved();
+      const other = isRemoving ? (await store.save({ analysis: smallDay('other'), zone: 'UTC' })).id : '';
+      await removedOn(root, Date.now() - 92 * DAY);
+      await store.list();
+      expect((await store.removed()).map((removed) => removed.id)).toEqual([id]);
+      if (isRemoving) await store.remove(other);
+      else await store.save({ analysis: smallDay('other'), zone: 'UTC' });
+      expect((await store.removed()).map((removed) => removed.id)).toEqual(isRemoving ? [other] : []);
+      await expect(store.restore(id)).rejects.toMatchObject({ code: 'no-case' });
+      expect((await caseFolders(root)).length).toBe(1);
+      expect(await readdir(path.join(root, '.incoming'))).toEqual([]);
+    });
+
+    test('what lies there without a date stays, and comes back', async () => {
+      const { root, store, id } = await storeWithRemoved();
+      const [shelf = ''] = await readdir(path.join(root, '.removed'));
+      await rename(path.join(root, '.removed', shelf), path.join(root, 'aside'));
+      await rename(path.join(root, 'aside'), path.join(root, '.removed'));
+      await store.save({ analysis: smallDay('other'), zone: 'UTC' });
+      expect((await store.removed()).map((removed) => removed.id)).toEqual([id]);
+      expect((await store.restore(id)).id).toBe(id);
+    });
+
+    test('a clock that was far behind while it was removed loses nothing', async () => {
+      const root = await storeFolder();
+      const store = openStore(root);
+      const { id, listing } = await store.save({ analysis: smallDay('gone'), zone: 'UTC' });
+      vi.useFakeTimers({ toFake: ['Date'], now: Date.UTC(2000, 0, 1) });
+      try {
+        await store.remove(id);
+      } finally {
+        vi.useRealTimers();
+      }
+      expect(await readdir(path.join(root, '.removed'))).toEqual([`since=${dateOf(Math.max(listing.savedAt, (listing.start + listing.duration) * 1000))}`]);
+      await store.save({ analysis: smallDay('other'), zone: 'UTC' });
+      expect((await store.restore(id)).id).toBe(id);
+    });
+  });
+
   test('an id that is no case, also one that tries a path', async () => {
     const store = openStore(await storeFolder());
     for (const id of ['c000000000000000', '../..', '', 'case=x']) await expect(store.remove(id)).rejects.toMatchObject({ kind: 'input' });
@@ -137,7 +201,6 @@ describe('what lies about', () => {
     await writeFile(path.join(leftOver, 'case.json'), 'x');
     await writeFile(path.join(root, 'letter.txt'), 'mine');
     await store.save({ analysis: smallDay(), zone: 'UTC' });
-    const { readdir } = await import('node:fs/promises');
     expect((await readdir(path.join(root, '.incoming'))).sort()).toEqual([path.basename(ours), path.basename(elsewhere)].sort());
     expect((await filesUnder(root)).get('letter.txt')?.toString()).toBe('mine');
   });

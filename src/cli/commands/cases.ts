@@ -1,4 +1,4 @@
-import type { CaseListing } from '../../../shared/case.ts';
+import { DAYS_TO_RESTORE, type CaseListing } from '../../../shared/case.ts';
 import { formatClock, formatDuration } from '../../../shared/text.ts';
 import { UsageError, openStore, type Store } from '../../index.ts';
 import type { Command, Request, Terminal } from '../command.ts';
@@ -8,7 +8,7 @@ import { storeOption, storeRoot } from '../store-option.ts';
 export const cases: Command = {
   name: 'cases',
   arguments: '',
-  summary: 'Lists the days that are kept; removes one, which can be undone. Exit status 1 when one of them is damaged.',
+  summary: `Lists the days that are kept; removes one, which can be undone for ${DAYS_TO_RESTORE} days: what was removed earlier is deleted for good when a day is next kept or removed. Exit status 1 when one of them is damaged.`,
   options: {
     ...storeOption,
     remove: { value: 'ID', help: 'take this day out of the list (asks first)' },
@@ -43,7 +43,7 @@ async function removeCase(store: Store, id: string, request: Request, terminal: 
     }
   }
   await store.remove(id);
-  terminal.out(`Removed ${what}.\nUndo: sowtrace cases --restore ${id}\n`);
+  terminal.out(`Removed ${what}.\nUndo: sowtrace cases --restore ${id} (for ${DAYS_TO_RESTORE} days)\n`);
   return 0;
 }
 

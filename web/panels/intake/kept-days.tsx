@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { CaseListing } from '../../../shared/case.ts';
+import { DAYS_TO_RESTORE, type CaseListing } from '../../../shared/case.ts';
 import { formatClock } from '../../../shared/text.ts';
 import { kept, keptDays } from '../../case-api.ts';
 import { awayFromDay, go } from '../../state.ts';
@@ -35,7 +35,7 @@ export function KeptDays() {
     <section aria-labelledby="kept">
       <h3 id="kept">Kept days</h3>
       {failure !== '' && <p class="field-problem" role="alert">{failure}</p>}
-      {gone !== undefined && <p role="status">{whenWas(gone)} was removed. <button type="button" onClick={() => restore(gone)}>Undo</button></p>}
+      {gone !== undefined && <p role="status">{whenWas(gone)} was removed. <button type="button" onClick={() => restore(gone)}>Undo</button> <span class="quiet">Later, for {DAYS_TO_RESTORE} days: <code>sowtrace cases --restore {gone.id}</code></span></p>}
       <ul class="recent kept">
         {list.cases.map((listing) => (
           <li key={listing.id}>
