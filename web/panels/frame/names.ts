@@ -27,7 +27,11 @@ export function ordinal(n: number): string {
   return `${n}${ending}`;
 }
 
-/** `8 May 2031` in the zone of the day. */
+/** `8 May 2031` in the zone of the day. The frame writes it at every zoom, and a format takes longer to make than to use. */
 export function shownDate(start: number, zone: string): string {
-  return new Intl.DateTimeFormat('en-GB', { timeZone: zone, day: 'numeric', month: 'long', year: 'numeric' }).format(start * 1000);
+  const format = dateFormats.get(zone) ?? new Intl.DateTimeFormat('en-GB', { timeZone: zone, day: 'numeric', month: 'long', year: 'numeric' });
+  dateFormats.set(zone, format);
+  return format.format(start * 1000);
 }
+
+const dateFormats = new Map<string, Intl.DateTimeFormat>();

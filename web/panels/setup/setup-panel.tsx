@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { DayView, ErrorReply } from '../../../shared/api.ts';
 import type { Problem } from '../../../shared/json-reader.ts';
 import { ServerError, api } from '../../api.ts';
@@ -20,6 +20,8 @@ export function SetupPanel({ view }: { readonly view?: DayView | undefined }) {
     if (view !== undefined && (work.value.day !== view.id || !work.value.isChanged)) restore(view);
   }, [view?.id, view?.setup]);
   const problems = problemsOf(work.value.draft);
+  /* Some 400 names: made once, and left alone at every key that is pressed. */
+  const zones = useMemo(() => <datalist id="zones">{['UTC', ...Intl.supportedValuesOf('timeZone')].map((zone) => <option key={zone} value={zone} />)}</datalist>, []);
 
   const load = async (chosen: File | undefined): Promise<void> => {
     if (chosen === undefined) return;
@@ -66,7 +68,7 @@ export function SetupPanel({ view }: { readonly view?: DayView | undefined }) {
       {problems.length > 0 && <ProblemList problems={problems} />}
       {SECTIONS.map((section) => <Section key={section.id} section={section} problems={problems} view={view} />)}
       {hasDelaysApart(work.value.draft) && <p class="quiet">The delays per tank or section that the file holds are kept as they are.</p>}
-      <datalist id="zones">{['UTC', ...Intl.supportedValuesOf('timeZone')].map((zone) => <option key={zone} value={zone} />)}</datalist>
+      {zones}
     </section>
   );
 }
