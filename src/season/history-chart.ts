@@ -36,7 +36,7 @@ export function seriesChart({ series, model, limits, status }: SeriesHistory, se
     return `${lead}${x(across)} ${up}`;
   }).join('');
   const line = model === undefined ? undefined : html`<path class="model ${status}" d="${path}"/>`;
-  return html`<svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="${`${measurementWords(series.name)} by day`}">${band}${grid}${entered}${marks}${line}<text class="tick" x="${LEFT}" y="${HEIGHT - 6}">${points[0]?.listing.date}</text><text class="tick" x="${WIDTH - RIGHT}" y="${HEIGHT - 6}" text-anchor="end">${points.at(-1)?.listing.date}</text></svg>`;
+  return html`<svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="${`${measurementWords(series.name)} by day`}">${label !== '' && html`<text class="tick" x="${LEFT - 6}" y="${TOP + 6}" text-anchor="end">${label}</text>`}${band}${grid}${entered}${marks}${line}<text class="tick" x="${LEFT}" y="${HEIGHT - 6}">${points[0]?.listing.date}</text><text class="tick" x="${WIDTH - RIGHT}" y="${HEIGHT - 6}" text-anchor="end">${points.at(-1)?.listing.date}</text></svg>`;
 }
 
 function padded(values: readonly number[]): readonly [number, number] {

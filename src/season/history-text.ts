@@ -34,9 +34,12 @@ export const byStatus = (series: readonly SeriesHistory[]): readonly SeriesHisto
 
 const MARKS: Readonly<Record<SeriesHistory['status'], string>> = { 'moved': '▲', 'moved-little': '△', 'steady': '·', 'too-few-days': '?' };
 
-export function headline({ machine, days, hectares }: History, units: UnitSystem): string {
+const headline = (history: History, units: UnitSystem): string => `Sowtrace  ${history.machine}  ${extentOf(history, units)}`;
+
+/** How much the season holds. */
+export function extentOf({ days, hectares }: History, units: UnitSystem): string {
   const area = units === 'us' ? `${formatNumber(hectares / 0.40468564224, 0)} ac` : `${formatNumber(hectares, 0)} ha`;
-  return `Sowtrace  ${machine}  ${days.length} kept ${days.length === 1 ? 'day' : 'days'}, ${days[0]?.date ?? ''} to ${days.at(-1)?.date ?? ''}, ${area}`;
+  return `${days.length} kept ${days.length === 1 ? 'day' : 'days'}, ${days[0]?.date ?? ''} to ${days.at(-1)?.date ?? ''}, ${area}`;
 }
 
 /** The one sentence that answers first. */

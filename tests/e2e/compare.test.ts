@@ -98,6 +98,8 @@ test('a machine over its season opens as a page of its own', async () => {
   const [season] = await Promise.all([page.context().waitForEvent('page'), link.click()]);
   await season.waitForLoadState();
   expect(await season.locator('h1').innerText()).toContain('Drill D60');
+  await season.setViewportSize({ width: 320, height: 640 });
+  expect(await season.evaluate(SIDEWAYS)).toBeLessThanOrEqual(0);
   await season.close();
 });
 

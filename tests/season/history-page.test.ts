@@ -1,10 +1,12 @@
 import { Ajv } from 'ajv';
 import { SaxesParser } from 'saxes';
 import { describe, expect, test } from 'vitest';
+import type { Finding } from '../../shared/finding.ts';
 import { history } from '../../src/season/history.ts';
 import { historyDocument } from '../../src/season/history-document.ts';
 import { historyPage } from '../../src/season/history-page.ts';
 import { seasonDay } from '../../src/season/season-series.ts';
+import { smallDay } from '../store/small-day.ts';
 import { statisticalSeason } from './statistical-season.ts';
 
 const days = statisticalSeason({ seed: 3, wheel: (day) => 1 - (0.01 * day) / 39, scale: (day) => (day < 22 ? 1 : 0.98), entered: (day) => (day < 10 ? 18.8 : 20) });
@@ -22,6 +24,19 @@ describe('the page', () => {
     expect(counts['circle']).toBe(8 * 40);
     expect(counts['script']).toBeUndefined();
     expect(page).not.toMatch(/https?:|url\(|NaN|undefined|‹/);
+  });
+
+  test('every chart names its unit, and what came back is said in words, not in codes', () => {
+    const [first, ...rest] = days;
+    if (first === undefined) throw new Error('no day');
+    const blocked = { ...smallDay().findings[0] as Finding, subject: 'run.5' };
+    const again = [first, ...rest].map((day) => ({ ...day, readings: { ...day.readings, findings: [blocked] } }));
+    const page = historyPage(history('Drill D60', again), 'metric');
+    const charts = page.split('<svg ').slice(1);
+    expect(charts.filter((chart) => /<text class="tick"[^>]*>(?:%|kg|s|m|pulses\/m|rpm|ha|kg\/ha|seeds\/turn)<\/text>/.test(chart)).length).toBe(charts.length);
+    expect(page).toContain('<h1>Drill D60 over its season</h1>');
+    expect(page).toContain('<td>put right</td><td>run 5: blocked</td><td>40 of 40</td>');
+    expect(page).not.toMatch(/run\.blocked|run\.5/);
   });
 
   test('whatever a machine is called stays text', () => {
