@@ -40,7 +40,7 @@ describe('the setup as a form', () => {
     expect(await field('Working width').getAttribute('aria-invalid')).toBe('true');
     expect(await judge().isDisabled()).toBe(true);
     await page.getByText('One entry cannot be used yet').waitFor();
-    await page.locator('.trouble button.link').first().click();
+    await page.locator('.trouble').getByRole('button', { name: 'Working width', exact: true }).click();
     expect(await page.evaluate('document.activeElement.dataset.place')).toBe('machine.workingWidth');
 
     await field('Working width').fill('60 lb');

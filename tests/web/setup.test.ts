@@ -6,6 +6,7 @@ import { detectors } from '../../src/detectors/registry.ts';
 import { at, draftFrom, pathText, problemWords, problemsOf, put, type Path } from '../../web/panels/setup/draft.ts';
 import { echoOf, withUnit } from '../../web/panels/setup/echo.ts';
 import { SECTIONS, usualUnit } from '../../web/panels/setup/fields.ts';
+import { placeWords } from '../../web/panels/setup/place-words.ts';
 import { CHECKS, enabledBy } from '../../web/panels/setup/what-it-enables.ts';
 
 const FIELDS = SECTIONS.flatMap((section) => [...section.fields.map((field) => ({ field, path: field.key })), ...section.lists.flatMap((list) => list.fields.map((field) => ({ field, path: [...list.path, 0, ...field.key] as Path })))]);
@@ -78,6 +79,18 @@ describe('words', () => {
     const [problem] = problemsOf({ machine: { workingWidth: '18 bananas' } });
     expect(problem?.path).toBe('machine.workingWidth');
     expect(problemWords(problem ?? { path: '', message: '', whatToDo: '' })).toMatch(/^This is "18 bananas": the unit "bananas" is not known here.*for example "18\.3 m"/);
+  });
+
+  test('the place of a problem reads as the form names it', () => {
+    const draft = { machine: { towers: [{ id: 'A' }, { id: 'B' }] }, job: { products: [{ tank: '1', name: 'wheat' }], loads: [{}, {}] } };
+    expect(placeWords('machine.workingWidth', draft)).toBe('Working width');
+    expect(placeWords('machine.towers[1].runs', draft)).toBe('Runs, tower B');
+    expect(placeWords('job.products[0].fanFloor', draft)).toBe('Fan floor, product wheat');
+    expect(placeWords('job.loads[1]', draft)).toBe('ticket 2');
+    expect(placeWords('job.loads', draft)).toBe('Tickets');
+    expect(placeWords('', draft)).toBe('the file');
+    expect(placeWords('machine.delays.sections.3', draft)).toBe('machine.delays.sections.3');
+    for (const { path } of FIELDS) expect(placeWords(pathText(path), {})).not.toContain('.');
   });
 
   /* 60 ft = 18.288 m exactly (international foot, 1959); 107 lb/ac = 119.93 kg/ha. */

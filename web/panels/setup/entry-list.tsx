@@ -3,6 +3,7 @@ import { notice } from '../../state.ts';
 import { at, edit, pathText, problemWords, work } from './draft.ts';
 import { Field } from './field.tsx';
 import type { ListPlan } from './fields.ts';
+import { entryName } from './place-words.ts';
 
 /** Entries of so few fields stand as the rows of a table; their labels are seen once. */
 const MOST_IN_ROW = 4;
@@ -19,7 +20,7 @@ export function EntryList({ plan, problems }: { readonly plan: ListPlan; readonl
   };
   const remove = (index: number): void => {
     edit([...plan.path, index], undefined);
-    notice.value = `${nameOf(plan, entries[index], index)} removed.`;
+    notice.value = `${entryName(plan, entries[index], index)} removed.`;
   };
   return (
     <div class={`entries${plan.fields.length <= MOST_IN_ROW ? ' tabular' : ''}`}>
@@ -27,7 +28,7 @@ export function EntryList({ plan, problems }: { readonly plan: ListPlan; readonl
       {general.map((problem) => <p key={problem.message} class="field-problem">{problemWords(problem)}</p>)}
       {entries.length === 0 && <p class="quiet">None entered.</p>}
       {entries.map((entry, index) => {
-        const name = nameOf(plan, entry, index);
+        const name = entryName(plan, entry, index);
         const base = [...plan.path, index];
         return (
           <fieldset key={index} class="entry">
@@ -40,11 +41,6 @@ export function EntryList({ plan, problems }: { readonly plan: ListPlan; readonl
       <button type="button" onClick={add}>Add a {plan.one}</button>
     </div>
   );
-}
-
-function nameOf(plan: ListPlan, entry: unknown, index: number): string {
-  const id = at(entry, ['id']) ?? (plan.one === 'product' ? at(entry, ['name']) : undefined);
-  return `${plan.one} ${typeof id === 'string' && id !== '' ? id : index + 1}`;
 }
 
 /** A new entry starts with the next free number or letter, or with the tank of its place. */

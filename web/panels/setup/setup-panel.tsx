@@ -10,6 +10,7 @@ import { EntryList } from './entry-list.tsx';
 import { Field } from './field.tsx';
 import { SECTIONS, type SectionPlan } from './fields.ts';
 import { Enables } from './enables.tsx';
+import { placeWords } from './place-words.ts';
 
 /** The machine and the job, entered or loaded; judged again at a press. Without a day it is kept for the next one. */
 export function SetupPanel({ view }: { readonly view?: DayView | undefined }) {
@@ -99,7 +100,7 @@ function ProblemList({ problems }: { readonly problems: readonly Problem[] }) {
     <div class="trouble">
       <strong>{problems.length === 1 ? 'One entry' : `${problems.length} entries`} cannot be used yet.</strong>
       <ul>
-        {problems.map((problem) => <li key={`${problem.path}${problem.message}`}><button type="button" class="link" onClick={() => find(problem.path)?.focus()}>{problem.path === '' ? 'the file' : problem.path}</button>: {problemWords(problem)}</li>)}
+        {problems.map((problem) => <li key={`${problem.path}${problem.message}`}><button type="button" class="link" onClick={() => find(problem.path)?.focus()}>{placeWords(problem.path, work.value.draft)}</button>: {problemWords(problem)}</li>)}
       </ul>
     </div>
   );
