@@ -118,6 +118,11 @@ describe('for everybody', () => {
     expect(await sample.inPage<number>('document.documentElement.scrollWidth')).toBeLessThanOrEqual(320);
     const small = await page.locator('main button:visible').evaluateAll((buttons) => buttons.map((button) => button.getBoundingClientRect()).filter(({ width, height }) => width < 24 || height < 24).length);
     expect(small).toBe(0);
+    if (reading === 'rates') {
+      expect(await page.locator('.product .scroll').evaluateAll((parts) => parts.filter(({ scrollWidth, clientWidth }) => scrollWidth > clientWidth).length)).toBe(0);
+      expect(await page.locator('.product td[data-column="95 % interval"]').count()).toBeGreaterThan(3);
+      expect(await sample.inPage<string>(`getComputedStyle(document.querySelector('.product td[data-column="95 % interval"]'), '::before').content`)).toContain('95 % interval');
+    }
     await page.setViewportSize({ width: 1366, height: 900 });
   });
 

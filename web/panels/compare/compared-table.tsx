@@ -11,7 +11,7 @@ const VERDICTS: Readonly<Record<NonNullable<ComparedRow['verdict']>, string>> = 
 export function ComparedTable({ caption, rows, say }: { readonly caption: string; readonly rows: readonly ComparedRow[]; readonly say: (text: string) => string }) {
   const { units } = address.value;
   return (
-    <table class="compared">
+    <table class="compared blocks">
       <caption>{caption} <span class="quiet">(in brackets: 95 % interval)</span></caption>
       <thead><tr><th scope="col">measurement</th><th scope="col" class="number">before</th><th scope="col" class="number">after</th><th scope="col" class="number">difference</th><th scope="col">verdict</th></tr></thead>
       <tbody>
@@ -34,7 +34,7 @@ const received = ({ value, low, high }: SentInterval): Interval => ({ value: val
 
 function Level({ interval, unit }: { readonly interval: SentInterval; readonly unit: string }) {
   const { value, between } = intervalWords({ ...received(interval), unit }, address.value.units);
-  return <>{value}{between !== undefined && <span class="quiet blind">({withUnit(between)})</span>}</>;
+  return <>{withUnit(value)}{between !== undefined && <>{' '}<span class="quiet blind">({withUnit(between)})</span></>}</>;
 }
 
 /** `+1.02 % (+0.87 to +1.17 %)`, what is in brackets below. */

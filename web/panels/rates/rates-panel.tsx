@@ -81,15 +81,15 @@ function Stretches({ title, stretches }: { readonly title: string; readonly stre
   const say = (text: string): string => renderText(text, reading.value);
   return (
     <div class="scroll" tabIndex={0} role="group" aria-label={title}>
-      <table>
+      <table class="blocks">
         <caption>{title}</caption>
         <thead><tr><th scope="col">name</th><th scope="col">from</th><th scope="col">to</th><th scope="col" class="number">ground</th><th scope="col" class="number">rate</th><th scope="col" class="number">95 % interval</th></tr></thead>
         <tbody>
           {stretches.map(({ name, start, end, areaHa, appliedKgPerHa }) => (
             <tr key={`${name} ${start}`}>
-              <th scope="row">{name}</th><td>{formatClock(start, reading.value)}</td><td>{formatClock(end, reading.value)}</td><td class="number">{say(quantity.area(areaHa * 1e4))}</td>
-              <td class="number">{appliedKgPerHa === undefined ? 'cannot tell' : rate(appliedKgPerHa.value * 1e-4)}</td>
-              <td class="number">{appliedKgPerHa === undefined ? '' : `${rate(appliedKgPerHa.low * 1e-4)} to ${rate(appliedKgPerHa.high * 1e-4)}`}</td>
+              <th scope="row">{name}</th><td data-column="from">{formatClock(start, reading.value)}</td><td data-column="to">{formatClock(end, reading.value)}</td><td class="number" data-column="ground">{say(quantity.area(areaHa * 1e4))}</td>
+              <td class="number" data-column="rate">{appliedKgPerHa === undefined ? 'cannot tell' : rate(appliedKgPerHa.value * 1e-4)}</td>
+              <td class="number" data-column="95 % interval">{appliedKgPerHa === undefined ? '' : `${rate(appliedKgPerHa.low * 1e-4)} to ${rate(appliedKgPerHa.high * 1e-4)}`}</td>
             </tr>
           ))}
         </tbody>

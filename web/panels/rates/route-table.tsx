@@ -11,30 +11,30 @@ export function RouteTable({ routes, target }: { readonly routes: readonly Route
   const x = (rate: number): number => ((rate - least + margin) / (most - least + 2 * margin)) * 100;
   return (
     <div class="scroll" tabIndex={0} role="group" aria-label="Rate by every route">
-      <table class="routes">
+      <table class="routes blocks">
         <thead>
           <tr>
             <th scope="col">by</th>
-            <th scope="col" class="drawn">{target === undefined ? <span class="unseen">drawn</span> : <span class="quiet">shaded: target ± 5 %</span>}</th>
+            <th scope="col" class="drawn"><span class="unseen">drawn</span></th>
             <th scope="col" class="number">{shown.label}</th><th scope="col" class="number">95 % interval</th>
-            {target !== undefined && <><th scope="col" class="number">from target</th><th scope="col">±5 %</th></>}
+            {target !== undefined && <><th scope="col" class="number">from target</th><th scope="col">± 5 %</th></>}
           </tr>
         </thead>
         <tbody>
           {target !== undefined && (
             <tr class="target">
-              <th scope="row">target</th><td class="drawn"><Drawn x={x} target={target} /></td>
-              <td class="number">{formatNumber(shown.convert(target), 1)}</td><td /><td /><td />
+              <th scope="row">target<span class="quiet blind">shaded: ± 5 % of it</span></th><td class="drawn"><Drawn x={x} target={target} /></td>
+              <td class="number" data-column={shown.label}>{formatNumber(shown.convert(target), 1)}</td><td /><td /><td />
             </tr>
           )}
           {routes.map((route) => (
             <tr key={`${route.mass} ${route.area}`}>
               <th scope="row">{route.mass}<span class="quiet blind">over {route.area}</span>{route.blindTo !== undefined && <span class="quiet blind">blind to {route.blindTo}</span>}</th>
               <td class="drawn"><Drawn x={x} target={target} route={route} /></td>
-              <td class="number strong">{formatNumber(shown.convert(route.rate.value), 1)}</td>
-              <td class="number">{route.hasInterval ? `${formatNumber(shown.convert(route.rate.low), 1)} to ${formatNumber(shown.convert(route.rate.high), 1)}` : 'not stated'}</td>
-              {target !== undefined && <td class="number">{formatNumber((route.rate.value / target - 1) * 100, 1)} %</td>}
-              {target !== undefined && <td>{route.hasInterval ? standingOf(route.rate, target) : '–'}</td>}
+              <td class="number strong" data-column={shown.label}>{formatNumber(shown.convert(route.rate.value), 1)}</td>
+              <td class="number" data-column="95 % interval">{route.hasInterval ? `${formatNumber(shown.convert(route.rate.low), 1)} to ${formatNumber(shown.convert(route.rate.high), 1)}` : 'not stated'}</td>
+              {target !== undefined && <td class="number" data-column="from target">{formatNumber((route.rate.value / target - 1) * 100, 1)} %</td>}
+              {target !== undefined && <td data-column="± 5 %">{route.hasInterval ? standingOf(route.rate, target) : '–'}</td>}
             </tr>
           ))}
         </tbody>
