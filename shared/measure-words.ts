@@ -16,7 +16,7 @@ export const MEASUREMENT_WORDS: Readonly<Record<string, string>> = {
   'fan.suggested-alarm': 'Alarm speed that would have stayed quiet',
   'tank.hectares-to-empty': 'Left in the tank, at the rate really applied',
   'tank.load-for-area': 'To load, at the rate really applied',
-  'pass.spacing': 'Between passes',
+  'pass.spacing': 'Spacing from pass to pass',
   'run.variation': 'Spread from row to row (CV)',
   'area.wheel': 'Area by the speed wheel',
   'area.gnss': 'Area by GNSS',

@@ -42,7 +42,7 @@ export function verdictOf({ rows, findings, settings, isSetupKnown }: Comparison
   const judged = rows.filter(({ verdict }) => verdict !== undefined);
   sentences.push(changed.length === 0 ? `No change that matters was shown in ${counted(judged.length, 'measurement')}.` : `Changed: ${changed.map(({ name, subject, before, after, unit }) => `${titleOf(name, subject)} from ${levelWords(before, unit, units)} to ${levelWords(after, unit, units)}`).join('; ')}.`);
   const really = findings.gone.filter(({ notLookedAt }) => notLookedAt === undefined);
-  if (findings.gone.length + findings.fresh.length + findings.stayed.length > 0) sentences.push(`Of the findings, ${really.length} went, ${findings.stayed.length} stayed, ${findings.fresh.length} came.`);
+  if (findings.gone.length + findings.fresh.length + findings.stayed.length > 0) sentences.push(`Findings: ${really.length} gone, ${findings.stayed.length} still there, ${findings.fresh.length} new.`);
   if (isSetupKnown && settings.length === 0) sentences.push('The setups are the same.');
   return sentences.join(' ');
 }

@@ -75,6 +75,8 @@ test('what changed comes first, the blocked run of the muddy day is gone, and ev
   expect(places).toEqual(places.toSorted((a, b) => a - b));
   const gone = page.locator('.comparison h4', { hasText: /^(?:Findings gone|Not seen again)/ }).locator('+ ul');
   expect((await gone.allInnerTexts()).join('\n')).toContain('47');
+  expect(await page.locator('.comparison .answer').innerText()).toMatch(/Findings: \d gone, 0 still there, 0 new\./);
+  expect(await page.locator('.comparison').innerText()).not.toContain('Between passes');
 });
 
 test('a link reproduces it, in US units when it says so', async () => {
