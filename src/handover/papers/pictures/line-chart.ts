@@ -16,9 +16,10 @@ export interface Level {
   readonly value: number;
 }
 
+/* The subject and its first witness as in the viewer, so that paper and screen can lie side by side. */
 const COLOURS: Readonly<Record<EvidenceSeries['role'], readonly string[]>> = {
-  subject: ['#0072b2', '#882255', '#332288', '#008060'],
-  witness: ['#b4561d', '#545b68', '#008060', '#882255', '#332288', '#000000'],
+  subject: ['#d55e00', '#882255', '#332288', '#008060'],
+  witness: ['#0072b2', '#545b68', '#008060', '#882255', '#332288', '#000000'],
   limit: ['#a8321a', '#545b68', '#332288'],
 };
 const LIMIT_DASHES = ['6 4', '2 3', '9 3 2 3'];
