@@ -29,9 +29,11 @@ test('a day is kept, opened from the start page, removed after a question and ha
   await page.goto(server.address);
   await page.locator('.verdict').waitFor();
   const verdict = await page.locator('.verdict').innerText();
+  await page.getByText('Kept while Sowtrace runs; for good once the day is kept.').waitFor();
   await page.getByRole('button', { name: 'Keep this day' }).click();
   await page.getByText('This day is kept. The start page lists it.').waitFor();
   await page.getByRole('button', { name: 'Keep it anew' }).waitFor();
+  expect(await page.locator('.mark-form').innerText()).toContain('Kept with the day.');
 
   await page.getByRole('button', { name: 'Another day' }).click();
   const kept = page.locator('.kept > li');

@@ -2,9 +2,10 @@ import { useState } from 'preact/hooks';
 import type { ErrorReply } from '../../../shared/api.ts';
 import { LONGEST_NOTE, MARK_STATES, type MarkState } from '../../../shared/marks.ts';
 import { ServerError } from '../../api.ts';
+import { isKept } from '../../case-api.ts';
 import { desk } from '../../desk-api.ts';
 import { fetchMarks } from '../../follow-day.ts';
-import { marks, notice } from '../../state.ts';
+import { marks, notice, view } from '../../state.ts';
 import { Trouble } from '../frame/trouble.tsx';
 import { MARK_WORDS } from './wording.ts';
 
@@ -57,9 +58,15 @@ export function MarkForm({ day, finding }: { readonly day: string; readonly find
         <div class="row">
           <button type="submit" disabled={state === undefined || written === undefined}>Save the mark</button>
           {saved !== undefined && <button type="button" class="light" onClick={() => void attempt(() => desk.unmark(day, finding), 'The mark was taken back.')}>Take it back</button>}
-          <span class="quiet">{saved === undefined ? 'Kept while Sowtrace runs.' : `${MARK_WORDS[saved.state]}, ${new Date(saved.at).toLocaleString('en-GB', { dateStyle: 'medium', timeStyle: 'short' })}`}{written === undefined ? '' : ', not saved yet'}</span>
+          <span class="quiet">{saved === undefined ? lastingWords() : `${MARK_WORDS[saved.state]}, ${new Date(saved.at).toLocaleString('en-GB', { dateStyle: 'medium', timeStyle: 'short' })}`}{written === undefined ? '' : ', not saved yet'}</span>
         </div>
       </fieldset>
     </form>
   );
+}
+
+/** How long a mark lasts. */
+function lastingWords(): string {
+  const isDayKept = view.value === undefined ? undefined : isKept(view.value);
+  return isDayKept === true ? 'Kept with the day.' : isDayKept === false ? 'Kept while Sowtrace runs; for good once the day is kept.' : 'Kept while Sowtrace runs.';
 }

@@ -1,15 +1,14 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
-import { logsKey } from '../../../shared/marks.ts';
-import { kept, keptDays } from '../../case-api.ts';
+import { isKept, keptDays } from '../../case-api.ts';
 import { notice } from '../../state.ts';
 
 /** Keeps the day with all that was found, so that it opens again without its logs; shows nothing on a server that keeps none. */
 export function KeepDay({ view }: { readonly view: DayView }) {
   const [isBusy, setBusy] = useState(false);
   useEffect(() => void keptDays.refresh().catch(() => undefined), [view]);
-  if (kept.value?.store === undefined) return null;
-  const isKept = kept.value.cases.some(({ logs }) => logsKey(logs) === logsKey(view.logs));
+  const isKeptNow = isKept(view);
+  if (isKeptNow === undefined) return null;
   const keep = async (): Promise<void> => {
     setBusy(true);
     try {
@@ -21,5 +20,5 @@ export function KeepDay({ view }: { readonly view: DayView }) {
     }
     setBusy(false);
   };
-  return <button type="button" class="light" disabled={isBusy} onClick={() => void keep()}>{isKept ? 'Keep it anew' : 'Keep this day'}</button>;
+  return <button type="button" class="light" disabled={isBusy} onClick={() => void keep()}>{isKeptNow ? 'Keep it anew' : 'Keep this day'}</button>;
 }
