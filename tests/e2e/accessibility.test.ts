@@ -49,6 +49,7 @@ const STATES: Readonly<Record<string, (page: Page) => Promise<void>>> = {
     await page.route(/\/api\/days\/[^/]+$/, (route) => route.fulfill({ json: { status: 'failed', error: { kind: 'internal', message: 'The day could not be held.', whatToDo: 'Please report it.' } } }));
     await fresh(page, '&units=us');
     await page.getByRole('heading', { name: 'The day could not be read' }).waitFor();
+    expect(await page.locator('.recent button').filter({ hasText: 'could not be read' }).count()).toBe(0);
     await page.unrouteAll();
   },
   'a day that is not open': async (page) => {

@@ -25,7 +25,7 @@ describe('what to fix', () => {
       await expect.poll(() => sheet().locator('.evidence').count()).toBeGreaterThan(0);
       const text = await sheet().innerText();
       for (const part of ['Why', 'Settle it by', 'Measured', 'What it is not', 'Before you go to the machine']) expect(text).toContain(part);
-      expect(text).not.toMatch(/undefined|NaN|‹\w+\||\{\w+\}|\b\d*[23]th\b/);
+      expect(text).not.toMatch(/undefined|NaN|‹\w+\||\{\w+\}|\b\d*[23]th\b|\brun\.\d/);
       const [evidence, words] = await Promise.all(['.lead-evidence .evidence', '.finding-words'].map((part) => sheet().locator(part).first().boundingBox()));
       expect(evidence?.y ?? Infinity).toBeLessThanOrEqual((words?.y ?? 0) + 1);
       for (const picture of await sheet().locator('canvas[role=img], figure.plot').all()) {

@@ -1,4 +1,5 @@
 import { isInstant, type TableEvidence } from '../../../shared/evidence.ts';
+import { subjectWords } from '../../../shared/measure-words.ts';
 import { formatClock, formatNumber, renderText, shownUnit } from '../../../shared/text.ts';
 import { reading } from '../../state.ts';
 
@@ -17,7 +18,7 @@ export function EvidenceTable({ evidence }: { readonly evidence: TableEvidence }
               {row.map((cell, column) => {
                 const head = columns[column];
                 const number = (value: number): string => (head?.isClock === true ? formatClock(value, reading.value) : formatNumber(head?.shown.convert(value) ?? value, head?.digits ?? 2));
-                const text = cell === null ? '–' : typeof cell === 'number' ? number(cell) : renderText(cell, reading.value);
+                const text = cell === null ? '–' : typeof cell === 'number' ? number(cell) : wordsOf(renderText(cell, reading.value));
                 return column === 0 ? <th key={column} scope="row">{text}</th> : <td key={column} class={isNumber(column) ? 'number' : ''}>{text}</td>;
               })}
             </tr>
@@ -27,3 +28,6 @@ export function EvidenceTable({ evidence }: { readonly evidence: TableEvidence }
     </div>
   );
 }
+
+/** `run.47` is what the log calls it; whoever stands at the drill says run 47. */
+const wordsOf = (cell: string): string => (/^(?:run|tower|tank|fan|meter|section)\.\w+$/.test(cell) ? subjectWords(cell) : cell);

@@ -87,7 +87,7 @@ function DayFacts({ view }: { readonly view: DayView }) {
   return (
     <section class="day-facts" aria-labelledby="day-facts">
       <h3 id="day-facts">The day in numbers</h3>
-      <p>{say(quantity.area(view.summary.areaHa * 1e4, 1))} by GNSS, {formatNumber(view.summary.workingHours, 1)} h in work.</p>
+      <p>{view.summary.areaHa > 0 ? `${say(quantity.area(view.summary.areaHa * 1e4, 1))} by GNSS` : 'How much ground was worked cannot be told: that takes GNSS and the working width'}, {formatNumber(view.summary.workingHours, 1)} h in work.</p>
       {view.summary.products.map(({ tank, name, appliedKgPerHa: applied, targetKgPerHa: target }) => (
         <p key={tank}>
           Tank {tank}{name === undefined ? '' : `, ${name}`}:{' '}

@@ -2,12 +2,12 @@ import { useEffect, useState } from 'preact/hooks';
 import type { DayListing } from '../../../shared/api.ts';
 import { formatClock, formatDuration } from '../../../shared/text.ts';
 import { ServerError, api } from '../../api.ts';
-import { awayFromDay, go } from '../../state.ts';
+import { address, awayFromDay, go } from '../../state.ts';
 import { shownDate, shownName } from '../frame/names.ts';
 
 const ASK_AGAIN_MILLISECONDS = 3000;
 
-/** Days this server still holds, the newest first; opened again by a click, without reading. */
+/** Other days this server still holds, the newest first; opened again by a click, without reading. */
 export function RecentDays() {
   const [days, setDays] = useState<readonly DayListing[]>();
   const [isGone, setGone] = useState(false);
@@ -26,12 +26,13 @@ export function RecentDays() {
     return () => clearTimeout(timer);
   }, []);
   if (isGone) return <p class="quiet" role="alert">Sowtrace does not answer, so days that are open cannot be listed. Start it again with sowtrace view.</p>;
-  if (days === undefined || days.length === 0) return null;
+  const others = days?.filter(({ id }) => id !== address.value.day) ?? [];
+  if (others.length === 0) return null;
   return (
     <section aria-labelledby="recent">
       <h3 id="recent">Still open</h3>
       <ul class="recent">
-        {days.map((day) => (
+        {others.map((day) => (
           <li key={day.id}>
             <button type="button" onClick={() => go({ ...awayFromDay, day: day.id, reading: 'fix' })}>
               <strong>{whenWas(day)}</strong>

@@ -145,7 +145,7 @@ export function FieldMap({ view, colour, rates, at }: FieldMapProps) {
             }}>{formatClock(patch.time, reading.value)}</button>,
           ])} />
       )}
-      {known !== undefined && <p class="quiet small-print">{formatNumber(known.origin.latitude, 3)}°, {formatNumber(known.origin.longitude, 3)}° in the middle.</p>}
+      {known !== undefined && <p class="quiet small-print">The field lies at latitude {formatNumber(known.origin.latitude, 3)}°, longitude {formatNumber(known.origin.longitude, 3)}°.</p>}
     </section>
   );
 }

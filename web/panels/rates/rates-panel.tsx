@@ -5,7 +5,7 @@ import type { RateView } from '../../../shared/day-views.ts';
 import { formatClock, formatNumber, quantity, renderText } from '../../../shared/text.ts';
 import { useFetched } from '../../plot/fetched.ts';
 import { pinned } from '../../plot/time-view.ts';
-import { reading } from '../../state.ts';
+import { go, reading } from '../../state.ts';
 import { FieldMap } from '../map/field-map.tsx';
 import { PassTable } from './pass-table.tsx';
 import { routesOf, standingOf } from '../../../shared/rate-routes.ts';
@@ -31,6 +31,7 @@ export function RatesPanel({ view }: { readonly view: DayView }) {
       <section class="rates sheet" aria-label="The rates">
         <h2>No product is known</h2>
         <p>The log alone does not say what was in which tank. Give the setup a product with its tank and target rate; then its rate can be told.</p>
+        <div class="row"><button type="button" onClick={() => go({ reading: 'setup' })}>Enter the machine and the job</button></div>
       </section>
     );
   }
