@@ -30,4 +30,4 @@ export function EvidenceTable({ evidence }: { readonly evidence: TableEvidence }
 }
 
 /** `run.47` is what the log calls it; whoever stands at the drill says run 47. */
-const wordsOf = (cell: string): string => (/^(?:run|tower|tank|fan|meter|section)\.\w+$/.test(cell) ? subjectWords(cell) : cell);
+const wordsOf = (cell: string): string => (/^(?:run|tower|tank|fan|meter|section)\.\w+$/.test(cell) ? subjectWords(cell).replace(' ', '\u00a0') : cell);

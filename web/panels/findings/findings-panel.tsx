@@ -91,7 +91,7 @@ function DayFacts({ view }: { readonly view: DayView }) {
       {view.summary.products.map(({ tank, name, appliedKgPerHa: applied, targetKgPerHa: target }) => (
         <p key={tank}>
           Tank {tank}{name === undefined ? '' : `, ${name}`}:{' '}
-          {applied === undefined ? 'what went in cannot be told' : `${rate(applied.value)} went in, between ${rate(applied.low)} and ${rate(applied.high)} (95 % sure)`}
+          {applied === undefined ? 'what went in cannot be told' : `${rate(applied.value)} went in, between ${rate(applied.low)} and ${rate(applied.high)} (95\u00a0% sure)`}
           {target === undefined ? '' : `; asked for ${rate(target)}`}.
         </p>
       ))}

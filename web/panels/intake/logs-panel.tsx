@@ -10,9 +10,10 @@ import { LogColumns } from './log-columns.tsx';
 export function LogsPanel({ view }: { readonly view: DayView }) {
   const hasUnknown = view.logs.some((log) => (log.unknownColumns ?? []).length > 0);
   return (
-    <section aria-label="What was read">
+    <section class="what-was-read" aria-label="What was read">
       <h2>What was read</h2>
-      <p class="lead">{shownDate(view.start, view.zone)}, {formatClock(0, reading.value)} to {formatClock(view.duration, reading.value)} ({view.zone}), {formatDuration(view.duration, 0)}, {view.channels.length} channels. <Browse /></p>
+      <p class="lead">{shownDate(view.start, view.zone)}, {formatClock(0, reading.value)} to {formatClock(view.duration, reading.value)} ({view.zone}), {formatDuration(view.duration, 0)}, {view.channels.length} channels.</p>
+      <Browse />
       {hasUnknown && <LogColumns day={view.id} revision={view} />}
       {view.logs.map((log) => <LogSheet key={log.file + log.sha256} log={log} />)}
     </section>
