@@ -2,7 +2,6 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { ComponentChildren } from 'preact';
 import type { DayView, ErrorReply, FindingView } from '../../../shared/api.ts';
 import type { Evidence } from '../../../shared/evidence.ts';
-import { renderText } from '../../../shared/text.ts';
 import { counted } from '../../../shared/verdict.ts';
 import { ServerError, api } from '../../api.ts';
 import { go, reading } from '../../state.ts';
@@ -11,9 +10,9 @@ import { Trouble } from '../frame/trouble.tsx';
 import { MarkForm } from './mark-form.tsx';
 import { measureSentence } from '../../../shared/measure-words.ts';
 import { stepFinding } from './neighbours.ts';
+import { say } from './say.ts';
+import { withUnits } from './with-units.ts';
 import { SEVERITY_WORDS, VERDICT_WORDS, whenOf } from './wording.ts';
-
-const say = (text: string): string => renderText(text, reading.value);
 
 /** One finding opened: its first evidence, then why, cost, setting and check; then what else there is to see. */
 export function FindingSheet({ view, finding, isChosen }: { readonly view: DayView; readonly finding: FindingView; readonly isChosen: boolean }) {
@@ -75,7 +74,7 @@ function Facts({ finding }: { readonly finding: FindingView }) {
         <Fact name="Settle it by">{say(finding.decidingCheck)}</Fact>
         {consequence !== undefined && <Fact name="Cost">{say(consequence.text)}</Fact>}
         <Fact name="Why">{say(finding.explanation)}</Fact>
-        {measure !== undefined && <Fact name="Measured">{measureSentence(finding.code, measure, reading.value.units)}</Fact>}
+        {measure !== undefined && <Fact name="Measured">{withUnits(measureSentence(finding.code, measure, reading.value.units))}</Fact>}
         {consequences.length > 0 && <Fact name="Follows from it"><List items={consequences} /></Fact>}
         {finding.cannotTell !== undefined && <Fact name="Cannot be told">{say(finding.cannotTell)}</Fact>}
       </dl>

@@ -1,8 +1,8 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
-import { formatNumber, quantity, renderText } from '../../../shared/text.ts';
+import { formatNumber, quantity } from '../../../shared/text.ts';
 import { verdictSentence } from '../../../shared/verdict.ts';
-import { go, marks, reading } from '../../state.ts';
+import { go, marks } from '../../state.ts';
 import { PrintHead } from '../frame/print-head.tsx';
 import { areKeysOn } from '../replay/shortcuts.ts';
 import { HandOver } from '../papers/hand-over.tsx';
@@ -10,9 +10,8 @@ import { Checks } from './checks.tsx';
 import { FindingSheet } from './finding-sheet.tsx';
 import { Measurements } from './measurements.tsx';
 import { openFinding, stepFinding } from './neighbours.ts';
+import { say } from './say.ts';
 import { MARK_WORDS, SEVERITY_WORDS, whenOf } from './wording.ts';
-
-const say = (text: string): string => renderText(text, reading.value);
 
 /** What to fix: the verdict, the findings by consequence, one of them opened, and below what the verdict rests on. */
 export function FindingsPanel({ view }: { readonly view: DayView }) {
@@ -91,7 +90,7 @@ function DayFacts({ view }: { readonly view: DayView }) {
       {view.summary.products.map(({ tank, name, appliedKgPerHa: applied, targetKgPerHa: target }) => (
         <p key={tank}>
           Tank {tank}{name === undefined ? '' : `, ${name}`}:{' '}
-          {applied === undefined ? 'what went in cannot be told' : `${rate(applied.value)} went in, between ${rate(applied.low)} and ${rate(applied.high)} (95\u00a0% sure)`}
+          {applied === undefined ? 'what went in cannot be told' : say(`${rate(applied.value)} went in, between ${rate(applied.low)} and ${rate(applied.high)} (95 % sure)`)}
           {target === undefined ? '' : `; asked for ${rate(target)}`}.
         </p>
       ))}
