@@ -16,7 +16,7 @@ import { LogsPanel } from './panels/intake/logs-panel.tsx';
 import { Tray } from './panels/intake/tray.tsx';
 import { RatesPanel } from './panels/rates/rates-panel.tsx';
 import { SetupPanel } from './panels/setup/setup-panel.tsx';
-import { address, dayState, trouble, view } from './state.ts';
+import { dayId, dayState, panel, trouble, view } from './state.ts';
 
 /** The whole page: the frame, and in it the intake, the wait, the trouble or one reading of the day. */
 export function App() {
@@ -29,7 +29,7 @@ export function App() {
     queueMicrotask(() => { document.title = words; });
   }), []);
   useFocusOnReading(main);
-  const { day } = address.value;
+  const day = dayId.value;
   return (
     <div class="frame">
       <a class="skip" href="#main" onClick={(event) => {
@@ -50,15 +50,15 @@ export function App() {
 
 function Content() {
   const state = dayState.value;
-  const { day, reading } = address.value;
-  if (day === undefined) return reading === 'setup' ? <SetupPanel /> : <Intake />;
+  const day = dayId.value;
+  if (day === undefined) return panel.value === 'setup' ? <SetupPanel /> : <Intake />;
   const failure = trouble.value ?? (state?.status === 'failed' ? state.error : undefined);
   if (failure !== undefined) return <NoDay reply={failure} />;
   return view.value === undefined ? <Waiting /> : <Reading view={view.value} />;
 }
 
 function Reading({ view }: { readonly view: DayView }) {
-  switch (address.value.reading) {
+  switch (panel.value) {
     case 'fix': return <FindingsPanel view={view} />;
     case 'day': return <DayPanel view={view} />;
     case 'rates': return <RatesPanel view={view} />;
@@ -69,7 +69,7 @@ function Reading({ view }: { readonly view: DayView }) {
 
 /** Another reading starts at its top, for eyes and for screen readers; the first one leaves the focus alone. */
 function useFocusOnReading(main: { readonly current: HTMLElement | null }): void {
-  const { reading, day } = address.value;
+  const [reading, day] = [panel.value, dayId.value];
   const seen = useRef(`${day} ${reading}`);
   useEffect(() => {
     const now = `${day} ${reading}`;
@@ -81,7 +81,7 @@ function useFocusOnReading(main: { readonly current: HTMLElement | null }): void
 }
 
 function titleWords(): string {
-  const { day, reading } = address.value;
+  const [reading, day] = [panel.value, dayId.value];
   const state = dayState.value;
   if (day === undefined) return 'Which day? · Sowtrace';
   if (trouble.value !== undefined || state?.status === 'failed') return 'The day cannot be shown · Sowtrace';

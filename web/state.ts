@@ -17,8 +17,13 @@ export const notice = signal('');
 
 export const view = computed<DayView | undefined>(() => (dayState.value?.status === 'ready' ? dayState.value.view : undefined));
 
+/* Parts of the address that most of the page hangs on, so that a zoom does not render all of it anew. */
+export const dayId = computed(() => address.value.day);
+export const panel = computed(() => address.value.reading);
+export const units = computed(() => address.value.units);
+
 /** How quantities and clock times read. */
-export const reading = computed<Reading>(() => ({ units: address.value.units, zone: view.value?.zone ?? 'UTC', dayStart: view.value?.start ?? 0 }));
+export const reading = computed<Reading>(() => ({ units: units.value, zone: view.value?.zone ?? 'UTC', dayStart: view.value?.start ?? 0 }));
 
 /** The range in view, whole day when none is chosen. */
 export const range = computed<{ readonly from: number; readonly to: number }>(() => ({
@@ -26,15 +31,37 @@ export const range = computed<{ readonly from: number; readonly to: number }>(()
   to: address.value.to ?? view.value?.duration ?? 1,
 }));
 
-/** Goes elsewhere; `replace` for changes that Back should not undo one by one (cursor, replay). */
-export function go(change: { [K in keyof Address]?: Address[K] | undefined }, how: 'push' | 'replace' = 'push'): void {
+/** ms after which a zoom is written into the address line: that keeps the browser busy for some 20 ms, for which the server's answer would wait. */
+const SOON = 150;
+let unwritten: { readonly hash: string; readonly timer: number } | undefined;
+
+function writeAddress(): void {
+  if (unwritten === undefined) return;
+  clearTimeout(unwritten.timer);
+  history.pushState(null, '', unwritten.hash);
+  unwritten = undefined;
+}
+
+/**
+ * Goes elsewhere, unless it is there already. `replace` for changes that Back should not undo one by one (cursor, replay), `soon` for
+ * those that a picture waits for.
+ */
+export function go(change: { [K in keyof Address]?: Address[K] | undefined }, how: 'push' | 'replace' | 'soon' = 'push'): boolean {
   const next = Object.fromEntries(Object.entries({ ...address.value, ...change }).filter(([, member]) => member !== undefined)) as unknown as Address;
   const hash = formatAddress(next);
-  if (hash === location.hash) return;
-  /* the address line last: it takes the browser some milliseconds, in which the server is already asked */
+  if (hash === (unwritten?.hash ?? location.hash)) return false;
+  writeAddress();
+  /* the address line last: the server is asked before */
   address.value = next;
-  if (how === 'push') history.pushState(null, '', hash);
+  if (how === 'soon') unwritten = { hash, timer: window.setTimeout(writeAddress, SOON) };
+  else if (how === 'push') history.pushState(null, '', hash);
   else history.replaceState(null, '', hash);
+  return true;
+}
+
+export function goBack(): void {
+  writeAddress();
+  history.back();
 }
 
 /** Everything of the address that belongs to one day, or to the start page it was opened from. */
@@ -42,9 +69,12 @@ export const awayFromDay = { day: undefined, finding: undefined, from: undefined
 
 export function followAddress(): void {
   const read = (): void => {
+    clearTimeout(unwritten?.timer);
+    unwritten = undefined;
     address.value = parseAddress(location.hash);
   };
   addEventListener('popstate', read);
   addEventListener('hashchange', read);
+  addEventListener('pagehide', writeAddress);
   read();
 }

@@ -1,5 +1,5 @@
 import { computed, effect, signal } from '@preact/signals';
-import { address, go, range, view } from '../state.ts';
+import { address, go, goBack, range, view } from '../state.ts';
 import type { Range } from './range.ts';
 
 /* Which stretch of the day the lanes show and where the cursor stands. The address keeps both; while a hand moves they run ahead of it. */
@@ -49,7 +49,7 @@ export function within({ from, to }: Range, length: number): Range {
   return { from: start, to: start + span };
 }
 
-export const isWhole = computed(() => shownRange.value.from <= 0 && shownRange.value.to >= dayLength());
+export const isWhole = computed(() => drawnRange.value.from <= 0 && drawnRange.value.to >= dayLength());
 
 /** While a hand moves: shows a range without writing the address. */
 export function moveRange(wanted: Range): void {
@@ -60,10 +60,8 @@ export function moveRange(wanted: Range): void {
 export function setRange(wanted: Range): void {
   const { from, to } = within(wanted, dayLength());
   const isAll = from <= 0 && to >= dayLength();
-  const before = location.hash;
-  go({ from: isAll ? undefined : from, to: isAll ? undefined : to });
+  if (go({ from: isAll ? undefined : from, to: isAll ? undefined : to }, 'soon')) undoable.value++;
   moving.value = undefined;
-  if (location.hash !== before) undoable.value++;
 }
 
 export function settleRange(): void {
@@ -73,7 +71,7 @@ export function settleRange(): void {
 export const wholeDay = (): void => setRange({ from: 0, to: dayLength() });
 
 export function undoZoom(): void {
-  if (undoable.value > 0) history.back();
+  if (undoable.value > 0) goBack();
 }
 
 const zoomed = ({ from, to }: Range, about: number, factor: number): Range => ({ from: about - (about - from) * factor, to: about + (to - about) * factor });

@@ -1,5 +1,5 @@
 import { useMemo } from 'preact/hooks';
-import { useSignal } from '@preact/signals';
+import { useComputed, useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import type { DayView, FindingView } from '../../../shared/api.ts';
 import { renderText } from '../../../shared/text.ts';
@@ -27,7 +27,8 @@ export function FindingsLane({ view }: { readonly view: DayView }) {
   const range = drawnRange.value;
   const say = (text: string): string => renderText(text, reading.value);
   const bars = useMemo(() => barsOf(view.findings, range, width.value), [view, range.from, range.to, width.value]);
-  const chosen = view.findings.find(({ id }) => id === address.value.finding);
+  const chosenId = useComputed(() => address.value.finding).value;
+  const chosen = view.findings.find(({ id }) => id === chosenId);
   if (view.findings.length === 0) return null;
   return (
     <div class="lane findings-lane" data-lane="findings">
@@ -39,7 +40,7 @@ export function FindingsLane({ view }: { readonly view: DayView }) {
       </div>
       <div ref={place} class="finding-bars" style={{ height: `${Math.max(1, ...bars.map(({ row }) => row + 1)) * ROW}px` }}>
         {bars.map(({ finding, left, width: wide, row }) => (
-          <button type="button" key={finding.id} class={`finding-bar ${finding.severity}`} data-own-pointer aria-pressed={finding.id === address.value.finding} title={say(finding.title)}
+          <button type="button" key={finding.id} class={`finding-bar ${finding.severity}`} data-own-pointer aria-pressed={finding.id === chosenId} title={say(finding.title)}
             style={{ left: `${left}px`, width: `${wide}px`, top: `${row * ROW + 1}px` }}
             onClick={() => {
               go({ finding: finding.id }, 'replace');

@@ -5,7 +5,7 @@ import { formatClock } from '../../../shared/text.ts';
 import { useDrawing } from '../../plot/drawing.ts';
 import { themeColour } from '../../plot/palette.ts';
 import { RIGHT, gutterOf, plotWidth, timeAt, xOf } from '../../plot/stage-geometry.ts';
-import { cursor, moveRange, setRange, settleRange, shownRange } from '../../plot/time-view.ts';
+import { cursor, drawnRange, moveRange, setRange, settleRange, shownRange } from '../../plot/time-view.ts';
 import { reading } from '../../state.ts';
 
 const HEIGHT = 34;
@@ -25,7 +25,7 @@ export function Minimap({ view }: { readonly view: DayView }) {
     if (element === null) return undefined;
     const put = (): void => {
       const width = element.clientWidth;
-      const range = shownRange.value;
+      const range = drawnRange.value;
       const [left, right] = [xOf(range.from, whole, width), xOf(range.to, whole, width)];
       const set = (part: Part, x: number, wide: number | undefined, text: string): void => {
         const one = parts[part].current;

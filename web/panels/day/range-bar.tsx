@@ -1,13 +1,13 @@
 import { useSignal } from '@preact/signals';
 import { formatClock } from '../../../shared/text.ts';
 import { parseClock } from '../../plot/show-value.ts';
-import { isWhole, panBy, setRange, shownRange, undoZoom, undoable, wholeDay, zoomAbout, zoomCentre } from '../../plot/time-view.ts';
+import { drawnRange, isWhole, panBy, setRange, undoZoom, undoable, wholeDay, zoomAbout, zoomCentre } from '../../plot/time-view.ts';
 import { reading, view } from '../../state.ts';
 
 /** The stretch in view in figures and buttons: all that a hand can drag can be typed or pressed as well. */
 export function RangeBar() {
   const wrong = useSignal('');
-  const { from, to } = shownRange.value;
+  const { from, to } = drawnRange.value;
   const duration = view.value?.duration ?? 0;
   const type = (text: string, part: 'from' | 'to'): void => {
     const at = parseClock(text, reading.value, duration);

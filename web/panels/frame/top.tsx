@@ -1,5 +1,5 @@
 import type { ReadingName } from '../../address.ts';
-import { address, go, view } from '../../state.ts';
+import { dayId, go, panel, units, view } from '../../state.ts';
 import { isHelpOpen } from '../help/help-sheet.tsx';
 import { toStart } from '../intake/tray.tsx';
 import { KeepDay } from './keep-day.tsx';
@@ -21,14 +21,14 @@ export function Top() {
       <div class="side">
         {day !== undefined && <nav class="readings" aria-label="What they rest on">{GROUNDS.map((name) => <ReadingButton key={name} name={name} count={name === 'logs' ? unknown : 0} />)}</nav>}
         <label class="units"><span class="unseen">Units</span>
-          <select value={address.value.units} onChange={(event) => go({ units: event.currentTarget.value === 'us' ? 'us' : 'metric' })}>
+          <select value={units.value} onChange={(event) => go({ units: event.currentTarget.value === 'us' ? 'us' : 'metric' })}>
             <option value="metric">metric</option>
             <option value="us">US units</option>
           </select>
         </label>
         <button type="button" class="light" aria-haspopup="dialog" onClick={() => { isHelpOpen.value = true; }}>Keys <kbd aria-hidden="true">?</kbd></button>
         {day !== undefined && <KeepDay view={day} />}
-        {(address.value.day !== undefined || address.value.reading === 'setup') && <button type="button" class="light" onClick={toStart}>Another day</button>}
+        {(dayId.value !== undefined || panel.value === 'setup') && <button type="button" class="light" onClick={toStart}>Another day</button>}
       </div>
     </header>
   );
@@ -36,7 +36,7 @@ export function Top() {
 
 function ReadingButton({ name, count = 0 }: { readonly name: ReadingName; readonly count?: number }) {
   return (
-    <button type="button" aria-current={address.value.reading === name ? 'page' : undefined} onClick={() => go({ reading: name })}>
+    <button type="button" aria-current={panel.value === name ? 'page' : undefined} onClick={() => go({ reading: name })}>
       {READING_LABELS[name]}{count > 0 && <span class="count">{count}<span class="unseen"> headings not understood</span></span>}
     </button>
   );

@@ -22,7 +22,7 @@ async function attempt(open: () => Promise<void>): Promise<void> {
   isOpening.value = false;
 }
 
-const show = (id: string): void => go({ ...awayFromDay, day: id, reading: 'fix' });
+const show = (id: string): void => { go({ ...awayFromDay, day: id, reading: 'fix' }); };
 
 /** Setup for a new day: the file that was added, else what was entered in the form. */
 function setupText(): string | undefined {

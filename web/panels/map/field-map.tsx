@@ -1,4 +1,4 @@
-import { effect, useSignal, type ReadonlySignal } from '@preact/signals';
+import { effect, useComputed, useSignal, type ReadonlySignal } from '@preact/signals';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
 import type { RateView } from '../../../shared/day-views.ts';
@@ -34,7 +34,9 @@ export function FieldMap({ view, colour, rates, at }: FieldMapProps) {
   const misses = useSignal(true);
   const frame = useRef<HTMLDivElement>(null);
   const live = useRef<HTMLParagraphElement>(null);
-  const by = address.value.colour ?? colour ?? '';
+  const chosenColour = useComputed(() => address.value.colour).value;
+  const finding = useComputed(() => address.value.finding);
+  const by = chosenColour ?? colour ?? '';
 
   const field = useFetched(() => fetchField(view.id), [view]);
   const colours = useFetched(async () => (by === '' ? undefined : { by, values: await fetchColour(view.id, by.startsWith('rate:') ? 'rate' : 'channel', by.replace(/^rate:/, '')) }), [view, by]);
@@ -82,7 +84,7 @@ export function FieldMap({ view, colour, rates, at }: FieldMapProps) {
   const ways = useDrawing(height, (pen) => {
     if (known === undefined || sight.value === undefined) return;
     if (!isWhole.value && known.ribbons.length > 0) paintWay(pen, sight.value, known, drawnRange.value);
-    paintPlaces(pen, sight.value, known, address.value.finding);
+    paintPlaces(pen, sight.value, known, finding.value);
     paintScale(pen, sight.value, reading.value.units);
   }, [known]);
   const marker = useDrawing(height, (pen) => {
