@@ -84,7 +84,9 @@ svg text { font-family: 'Liberation Sans', Arial, Helvetica, 'DejaVu Sans', sans
   h1 { font-size: 15.5pt; }
   .facts { gap: 3px 12px; margin: 6px 0; }
   .box, .cautions { margin: 8px 0; }
-  h2 { font-size: 12.5pt; margin-top: 16pt; }
+  h2 { font-size: 12.5pt; margin-top: 13pt; }
+  .tasks > li { padding: 5px 0; }
+  .hash { font-size: 7.5pt; }
   h3 { font-size: 10.5pt; }
   h1, h2, h3, caption, figcaption, .before { break-after: avoid; }
   tr, figure, .keep, .keep > .wide, .box, .tasks > li, .facts > dd, .cautions li { break-inside: avoid; }
