@@ -11,13 +11,14 @@ export interface DayWorker {
 
 export interface DayWorkers {
   readonly start: (job: WorkerJob, onEvent: (event: WorkerEvent) => void) => DayWorker;
-  /** Has a worker load the program now, so that the next day does not wait for that. */
-  readonly prepare: () => void;
+  /** Has a worker load the program, so that the next day does not wait for that; after so many ms, when the present one needs the processor first. */
+  readonly prepare: (after?: number) => void;
   readonly end: () => Promise<void>;
 }
 
 export function createDayWorkers(): DayWorkers {
   let spare: Worker | undefined;
+  let timer: NodeJS.Timeout | undefined;
   const take = (): Worker => {
     const worker = spare ?? newWorker();
     spare = undefined;
@@ -26,14 +27,18 @@ export function createDayWorkers(): DayWorkers {
   };
   return {
     start: (job, onEvent) => startDayWorker(take(), job, onEvent),
-    prepare: () => {
-      if (spare !== undefined) return;
-      spare = newWorker();
-      spare.unref();
-      /* one that fails unused is done without */
-      spare.on('error', () => { spare = undefined; });
+    prepare: (after = 0) => {
+      clearTimeout(timer);
+      timer = setTimeout(() => {
+        if (spare !== undefined) return;
+        spare = newWorker();
+        spare.unref();
+        /* one that fails unused is done without */
+        spare.on('error', () => { spare = undefined; });
+      }, after).unref();
     },
     end: async () => {
+      clearTimeout(timer);
       await spare?.terminate();
       spare = undefined;
     },

@@ -14,6 +14,9 @@ interface OpenDay {
   revision: number;
 }
 
+/** ms in which a day that was just read is looked at first. */
+const AFTER_READY = 2000;
+
 /** The days this server holds open, newest first. */
 export interface Days {
   readonly open: (job: Job) => string;
@@ -50,7 +53,7 @@ export function createDays(most: number, onClosed: (paths: readonly string[]) =>
       else if (event.kind === 'judging') day.state = { status: 'judging' };
       else if (event.kind === 'ready') {
         day.state = { status: 'ready', view: event.view };
-        workers.prepare();
+        workers.prepare(AFTER_READY);
       }
       else day.state = { status: 'failed', error: event.error };
       if (day.state.status !== before) day.revision += 1;
@@ -102,7 +105,7 @@ export function createDays(most: number, onClosed: (paths: readonly string[]) =>
     },
     close,
     list: () => [...days.values()].reverse().map(listingOf),
-    prepare: workers.prepare,
+    prepare: () => workers.prepare(),
     closeAll: async () => {
       await Promise.all([...[...days.keys()].map(close), workers.end()]);
     },

@@ -46,7 +46,8 @@ function columnsOf(channel: Channel, from: number, to: number, columns: number):
     const end = column + 1 === columns ? last : nextAtOrAfter(time, start, last, from + (column + 1) * width);
     const count = fillColumn(result, column, value, extremes, start, end);
     if (count > 0) {
-      let [one, other] = [start, end - 1];
+      let one = start;
+      let other = end - 1;
       while (Number.isNaN(value[one] as number)) one++;
       while (Number.isNaN(value[other] as number)) other--;
       result.first[column] = value[one] as number;
@@ -59,7 +60,9 @@ function columnsOf(channel: Channel, from: number, to: number, columns: number):
 
 /** Puts least and greatest of samples [start, end) into a column; returns the number of values among them. */
 function fillColumn(into: { readonly min: Float32Array; readonly max: Float32Array }, column: number, value: Channel['value'], extremes: Extremes, start: number, end: number): number {
-  let [min, max, count] = [Infinity, -Infinity, 0];
+  let min = Infinity;
+  let max = -Infinity;
+  let count = 0;
   let i = start;
   while (i < end) {
     if (i % STRETCH === 0 && i + STRETCH <= end) {
@@ -87,20 +90,25 @@ function fillColumn(into: { readonly min: Float32Array; readonly max: Float32Arr
 function extremesOf(value: Channel['value']): Extremes {
   const stretches = Math.floor(value.length / STRETCH);
   const made = { min: new Float32Array(stretches), max: new Float32Array(stretches), count: new Uint8Array(stretches) };
-  for (let stretch = 0; stretch < stretches; stretch++) {
-    let [min, max, count] = [Infinity, -Infinity, 0];
-    for (let i = stretch * STRETCH; i < (stretch + 1) * STRETCH; i++) {
-      const x = value[i] as number;
-      if (Number.isNaN(x)) continue;
-      if (x < min) min = x;
-      if (x > max) max = x;
-      count++;
-    }
-    made.min[stretch] = min;
-    made.max[stretch] = max;
-    made.count[stretch] = count;
-  }
+  for (let stretch = 0; stretch < stretches; stretch++) lookOver(value, stretch, made);
   return made;
+}
+
+/** A function of its own, and plain variables: the first picture of a day waits for this before it is compiled. */
+function lookOver(value: Channel['value'], stretch: number, into: Extremes): void {
+  let min = Infinity;
+  let max = -Infinity;
+  let count = 0;
+  const end = (stretch + 1) * STRETCH;
+  for (let i = end - STRETCH; i < end; i++) {
+    const x = value[i] as number;
+    if (x < min) min = x;
+    if (x > max) max = x;
+    if (x === x) count++;
+  }
+  into.min[stretch] = min;
+  into.max[stretch] = max;
+  into.count[stretch] = count;
 }
 
 /** First index from `start` on with time at or after t: doubling steps, then halving, since it is near. */

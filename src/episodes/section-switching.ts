@@ -46,7 +46,8 @@ const OFF_BEAT = 0.8;
 function changesOf(value: ArrayLike<number>): number[] {
   const changes: number[] = [];
   for (let i = 1; i < value.length; i++) {
-    const [from, to] = [value[i - 1] as number, value[i] as number];
+    const from = value[i - 1] as number;
+    const to = value[i] as number;
     if (from !== to && !Number.isNaN(from + to) && from > 0.5 !== to > 0.5) changes.push(i);
   }
   return changes;

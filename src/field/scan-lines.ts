@@ -37,7 +37,10 @@ export function scanLines({ count, corners }: Swaths, frame: Frame): ScanLines {
   let first = 0;
   let last = -1;
   for (let s = 0; s < count; s++) {
-    const [y0, y1, y2, y3] = [turned[8 * s + 1], turned[8 * s + 3], turned[8 * s + 5], turned[8 * s + 7]] as [number, number, number, number];
+    const y0 = turned[8 * s + 1] as number;
+    const y1 = turned[8 * s + 3] as number;
+    const y2 = turned[8 * s + 5] as number;
+    const y3 = turned[8 * s + 7] as number;
     const low = Math.ceil(Math.min(y0, y1, y2, y3) / spacing - 0.5);
     const high = Math.ceil(Math.max(y0, y1, y2, y3) / spacing - 0.5) - 1;
     lowest[s] = low;

@@ -6,6 +6,7 @@ import type { Page } from 'playwright-core';
 import type { DayState } from '../../shared/api.ts';
 import { startServer } from '../../server/main.ts';
 import { launchBrowser } from '../e2e/browser.ts';
+import { keptPictures } from './kept-day.ts';
 import { COLUMNS, HOURS, LONG_DAY_SETUP, writeLongDay } from './long-day.ts';
 import type { BenchRow } from './reading.ts';
 
@@ -21,7 +22,8 @@ export async function viewerBench(say: (text: string) => void): Promise<readonly
   const samples = await writeLongDay(log);
   await writeFile(setup, JSON.stringify(LONG_DAY_SETUP));
   const began = performance.now();
-  const server = await startServer({ port: 0, logs: [log], files: { setup }, units: 'metric' });
+  const store = path.join(folder, 'cases');
+  const server = await startServer({ port: 0, logs: [log], files: { setup }, units: 'metric', store });
   const browser = await launchBrowser();
   try {
     say('reading and judging it …');
@@ -36,9 +38,13 @@ export async function viewerBench(say: (text: string) => void): Promise<readonly
     const zooms = await zoomLatencies(page);
     const fps = await replayRate(page);
     await page.goto('about:blank');
+    const kept = await keptPictures(browser, new URL('/', server.address), dayOf(server.address), store);
     const empty = await page.evaluate<number>(COUNT_FRAMES);
     const script = gzipSync(await readFile(path.join(ROOT, 'dist/web/viewer.js')), { level: 9 }).length;
     return [
+      row('kept day, from the click to verdict and findings', `${kept.findings.toFixed(0)} ms`, '≤ 1000 ms', kept.findings <= 1000),
+      row('kept day, from the click to its story', `${kept.story.toFixed(0)} ms`, '≤ 1000 ms', kept.story <= 1000),
+      row('kept day, from the click to the lines of its lanes', `${kept.lines.toFixed(0)} ms`, '', true),
       row('day reading, first picture after it was read', `${first.toFixed(0)} ms`, '≤ 1000 ms', first <= 1000),
       row('day reading, first picture when opened again', `${again.toFixed(0)} ms`, '≤ 1000 ms', again <= 1000),
       row(`zoom or pan to fresh lanes and runs, median of ${ZOOMS}`, `${quantile(zooms, 0.5).toFixed(0)} ms`, '', true),
@@ -56,8 +62,10 @@ export async function viewerBench(say: (text: string) => void): Promise<readonly
 
 const row = (what: string, measured: string, target: string, isReached: boolean): BenchRow => ({ what, measured, target, isReached });
 
+const dayOf = (address: string): string => new URLSearchParams(new URL(address).hash.slice(1)).get('day') ?? '';
+
 async function untilReady(address: string): Promise<number> {
-  const day = new URLSearchParams(new URL(address).hash.slice(1)).get('day') ?? '';
+  const day = dayOf(address);
   for (;;) {
     const state = (await (await fetch(new URL(`/api/days/${day}`, address))).json()) as DayState;
     if (state.status === 'ready') return performance.now();

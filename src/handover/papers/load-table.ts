@@ -71,6 +71,6 @@ function notes(stocks: readonly TankStock[], { analysis, reading, area }: PaperS
       ...(corrected === undefined && stock.changing.length > 0 ? [`${who}: its rate changes when finding ${stock.changing.map(number).join(' and ')} of the complaint file is put right. Measure again after the first fill.`] : []),
     ];
   });
-  const how = 'By the rate really applied today, with today’s settings, and what the scale says is left at the end of the log. In brackets the 95 % interval.';
+  const how = `By the rate really applied today, with today’s settings, and what the scale says is left at the end of the log. ${area === undefined ? 'Below each load' : 'In brackets'} the 95 % interval.`;
   return html`<ul class="bullets">${texts.map((text) => html`<li>${say(text)}</li>`)}</ul><p class="small">${how} Weigh what you load.</p>`;
 }
