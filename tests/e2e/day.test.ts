@@ -54,6 +54,38 @@ describe('looking closer and back', () => {
     expect(sample.words().has('from')).toBe(false);
   });
 
+  test('keys faster than the address line: every zoom is a step of its own to go back to, and another reading comes after it', async () => {
+    await sample.open();
+    const whole = page.url();
+    const zoomed = await sample.inPage<readonly string[]>(`(async () => {
+      const lane = document.querySelector('figure[data-lane=speeds]');
+      const press = (key) => lane.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true }));
+      const written = () => new Promise((resolve) => { setTimeout(resolve, 400); });
+      press('+');
+      press('+');
+      await written();
+      const twice = location.hash;
+      press('Backspace');
+      await written();
+      const once = location.hash;
+      press('+');
+      [...document.querySelectorAll('.readings button')].find((button) => button.textContent.startsWith('The rates')).click();
+      await written();
+      return [twice, once, location.hash];
+    })()`);
+    const [twice = '', once = '', elsewhere = ''] = zoomed.map((hash) => Number(new URLSearchParams(hash.slice(1)).get('to')) - Number(new URLSearchParams(hash.slice(1)).get('from')));
+    expect(once).toBeCloseTo(2 * Number(twice), 1);
+    expect(elsewhere).toBeCloseTo(Number(twice), 1);
+    expect(page.url()).toContain('reading=rates');
+    await page.goBack();
+    await expect.poll(() => sample.number('to') - sample.number('from')).toBeCloseTo(Number(twice), 1);
+    expect(sample.words().get('reading')).toBe('day');
+    await page.goBack();
+    await expect.poll(() => sample.number('to') - sample.number('from')).toBeCloseTo(Number(once), 1);
+    await page.goBack();
+    await expect.poll(() => page.url()).toBe(whole);
+  });
+
   test('Ctrl and wheel zoom about the pointer; a plain wheel scrolls the page and changes nothing', async () => {
     await sample.open({ from: '200', to: '1000' });
     const box = await sample.plotBox();
