@@ -57,7 +57,7 @@ export const messages = {
   crossedNotScale: 'Not the scale: its fall fits a meter, only not the one it is logged with.',
   crossedCannot: 'Whether the meters are exchanged in the log, in the setup or on the machine.',
   crossedCheck: 'Parked, run one meter by hand command and watch which shaft turns and which tank loses weight; nobody near the shafts.',
-  followed: 'Flow followed by turns and weight, pressure by fan speed, in {count} of the tanks.',
+  followed: 'Followed through the day: meter turns and weight of {flows}, pressure against the fan of {pressures}.',
 };
 
 export type TankFlowMessage = keyof typeof messages;

@@ -1,3 +1,4 @@
+import { counted } from '../../../shared/verdict.ts';
 import { defineDetector, type DetectorOutcome } from '../detector.ts';
 import { productDays } from '../rate/product-day.ts';
 import { workedGround } from '../rate/worked-ground.ts';
@@ -44,6 +45,6 @@ export const tankFlow = defineDetector({
       ...(pressures.length === 0 ? ['No tank pressure with a fan speed is logged.'] : []),
     ];
     if (unseen.length === 2) return { status: 'not-logged', why: unseen.join(' ') };
-    return { status: 'ran', why: unseen.length === 0 ? context.say('followed', { count: String(days.length) }) : unseen.join(' ') };
+    return { status: 'ran', why: unseen.length === 0 ? context.say('followed', { flows: counted(days.length, 'tank'), pressures: counted(pressures.length, 'tank') }) : unseen.join(' ') };
   },
 });
