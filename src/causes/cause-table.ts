@@ -12,7 +12,8 @@ const always = (): boolean => true;
 const sameSubject = (cause: Finding, follower: Finding): boolean => cause.subject === follower.subject;
 
 /** A factor that holds all day explains no change: the cause must have begun when the follower did, within half an hour. */
-const begunTogether = (cause: Finding, follower: Finding): boolean => sameSubject(cause, follower) && Math.abs(cause.span.start - follower.span.start) < 1800;
+const begunTogether = (cause: Finding, follower: Finding): boolean => sameSubject(cause, follower) && isNear(cause, follower);
+const isNear = (cause: Finding, follower: Finding): boolean => Math.abs(cause.span.start - follower.span.start) < 1800;
 
 /** A span set after the scale was zeroed also scales the weight of the tank itself: less span, a reading below zero when empty. */
 const emptiesBelowZero = (cause: Finding, follower: Finding): boolean =>
@@ -63,8 +64,10 @@ export const causeTable: readonly CauseRule[] = [
   { cause: 'section.delay-off', follower: 'coverage.overlap', explains: always },
   { cause: 'section.delay-on', follower: 'coverage.miss', explains: always },
   { cause: 'section.delay-off', follower: 'coverage.miss', explains: always },
-  ...(['section.stuck', 'tower.blocked', 'tower.low'] as const).flatMap((cause) =>
-    (['rate.mass-per-turn-step', 'rate.off-target'] as const).map((follower): CauseRule => ({ cause, follower, explains: mostOfTheShortfall }))),
+  ...(['section.stuck', 'tower.blocked', 'tower.low'] as const).flatMap((cause): CauseRule[] => [
+    { cause, follower: 'rate.off-target', explains: mostOfTheShortfall },
+    { cause, follower: 'rate.mass-per-turn-step', explains: (part, step) => mostOfTheShortfall(part, step) && isNear(part, step) },
+  ]),
   { cause: 'section.stuck', follower: 'coverage.overlap', explains: always },
   { cause: 'section.stuck', follower: 'coverage.miss', explains: always },
 ];

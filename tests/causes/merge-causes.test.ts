@@ -27,6 +27,7 @@ describe('two findings stay two', () => {
     ['a scale that shows too much does not read below zero', finding('scale.span-off', 'tank.1', 1.05), withoutSize('scale.zero-moved', 'tank.1')],
     ['a zero that jumped by a measured weight', finding('scale.span-off', 'tank.1', 0.95), finding('scale.zero-moved', 'tank.1', 300)],
     ['a section that stayed shut for a while and a rate that is short by far more', finding('section.stuck', 'section.5', 0, short(-30)), finding('rate.off-target', 'tank.1', 0.9, short(-126))],
+    ['a tower that gave little and a new kg per turn an hour later', finding('tower.low', 'tower.E', 0.5, { ...short(-900), span: { start: 9300, end: 19_000 } }), finding('rate.mass-per-turn-step', 'tank.1', 0.9, { ...short(-800), span: { start: 12_600, end: 19_000 } })],
     ['a blocked run on a day with a wrong wheel', finding('speed.calibration-off', 'wheel', 1.064), finding('run.blocked', 'run.3', 0)],
   ])('%s', (_, first, second) => {
     expect(mergeCauses([first, second])).toEqual([first, second]);
