@@ -1,5 +1,6 @@
 import { columnOf, decodePack } from '../../../shared/column-pack.ts';
 import type { FieldMapMeta } from '../../../shared/day-views.ts';
+import { countUpTo } from '../../plot/ascending.ts';
 
 /** A stretch of pieces that touch, one behind the other. */
 export interface Ribbon {
@@ -90,14 +91,7 @@ export interface Place {
 
 /** Where the machine was; undefined where that is not known. */
 export function placeAt({ time, east, north, heading, broken }: Field, at: number): Place | undefined {
-  let low = 0;
-  let high = time.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if ((time[middle] as number) <= at) low = middle + 1;
-    else high = middle;
-  }
-  const i = low - 1;
+  const i = countUpTo(time, at) - 1;
   if (i < 0) return undefined;
   const [start, angle] = [time[i] as number, heading[i] as number];
   if (i + 1 >= time.length || broken[i + 1] === 1) return at - start <= 1.5 ? { east: east[i] as number, north: north[i] as number, heading: angle } : undefined;
