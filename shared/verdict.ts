@@ -1,4 +1,6 @@
+import type { DaySummary } from './day.ts';
 import type { CheckReport, Finding } from './finding.ts';
+import { formatNumber, quantity } from './text.ts';
 
 /** The one sentence that answers the reader first: how many things to do, and which is the heaviest. */
 export function verdictSentence(findings: readonly Finding[], checks: readonly CheckReport[]): string {
@@ -21,4 +23,13 @@ export function counted(n: number, noun: string): string {
 
 function sentenceCase(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+/** Hours of work on no ground: the ground could not be measured. */
+export const isGroundKnown = ({ areaHa, workingHours }: Pick<DaySummary, 'areaHa' | 'workingHours'>): boolean => areaHa > 0 || workingHours === 0;
+
+/** Ground and hours of a day, with quantities as tokens. */
+export function workedWords(summary: Pick<DaySummary, 'areaHa' | 'workingHours'>): string {
+  const ground = isGroundKnown(summary) ? `${quantity.area(summary.areaHa * 1e4, 1)} by GNSS` : 'Ground unknown (that takes GNSS and the working width)';
+  return `${ground}, ${formatNumber(summary.workingHours, 1)} h in work`;
 }

@@ -2,7 +2,7 @@ import type { Analysis, ProductSummary } from '../../shared/day.ts';
 import type { Finding, Measurement } from '../../shared/finding.ts';
 import { formatNumber, quantity, renderText, type Reading, type UnitSystem } from '../../shared/text.ts';
 import { fromSi, toSi } from '../../shared/units.ts';
-import { verdictSentence } from '../../shared/verdict.ts';
+import { verdictSentence, workedWords } from '../../shared/verdict.ts';
 import { paragraph } from './paragraph.ts';
 
 /** Paints a word on a terminal; the identity when colour is off. */
@@ -85,7 +85,7 @@ function cautionText(findings: readonly Finding[], say: (text: string) => string
 function dayText(analysis: Analysis, reading: Reading): string {
   const { summary } = analysis;
   const say = (text: string): string => renderText(text, reading);
-  const lines = [`The day        ${say(quantity.area(summary.areaHa * 1e4, 1))} by GNSS, ${formatNumber(summary.workingHours, 1)} h in work`];
+  const lines = [`The day        ${say(workedWords(summary))}`];
   for (const product of summary.products) lines.push(`   ${productText(product, say)}`);
   return lines.join('\n');
 }

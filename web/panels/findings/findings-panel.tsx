@@ -1,7 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { DayView } from '../../../shared/api.ts';
-import { formatNumber, quantity } from '../../../shared/text.ts';
-import { verdictSentence } from '../../../shared/verdict.ts';
+import { quantity } from '../../../shared/text.ts';
+import { verdictSentence, workedWords } from '../../../shared/verdict.ts';
 import { go, marks } from '../../state.ts';
 import { PrintHead } from '../frame/print-head.tsx';
 import { areKeysOn } from '../replay/shortcuts.ts';
@@ -86,7 +86,7 @@ function DayFacts({ view }: { readonly view: DayView }) {
   return (
     <section class="day-facts" aria-labelledby="day-facts">
       <h3 id="day-facts">The day in numbers</h3>
-      <p>{view.summary.areaHa > 0 ? `${say(quantity.area(view.summary.areaHa * 1e4, 1))} by GNSS` : 'How much ground was worked cannot be told: that takes GNSS and the working width'}, {formatNumber(view.summary.workingHours, 1)} h in work.</p>
+      <p>{say(workedWords(view.summary))}.</p>
       {view.summary.products.map(({ tank, name, appliedKgPerHa: applied, targetKgPerHa: target }) => (
         <p key={tank}>
           Tank {tank}{name === undefined ? '' : `, ${name}`}:{' '}
