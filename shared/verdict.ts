@@ -25,11 +25,8 @@ function sentenceCase(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
-/** Hours of work on no ground: the ground could not be measured. */
-export const isGroundKnown = ({ areaHa, workingHours }: Pick<DaySummary, 'areaHa' | 'workingHours'>): boolean => areaHa > 0 || workingHours === 0;
-
-/** Ground and hours of a day, with quantities as tokens. */
-export function workedWords(summary: Pick<DaySummary, 'areaHa' | 'workingHours'>): string {
-  const ground = isGroundKnown(summary) ? `${quantity.area(summary.areaHa * 1e4, 1)} by GNSS` : 'Ground unknown (that takes GNSS and the working width)';
-  return `${ground}, ${formatNumber(summary.workingHours, 1)} h in work`;
+/** Ground and hours of a day, with quantities as tokens; no hectares may mean no work as well as nothing to measure it by. */
+export function workedWords({ areaHa, workingHours }: Pick<DaySummary, 'areaHa' | 'workingHours'>): string {
+  const ground = areaHa > 0 ? `${quantity.area(areaHa * 1e4, 1)} by GNSS` : 'No ground measured (it takes work, GNSS and the working width)';
+  return `${ground}, ${formatNumber(workingHours, 1)} h in work`;
 }

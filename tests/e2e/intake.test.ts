@@ -126,7 +126,7 @@ describe('files come in', () => {
     await dropOn(page, [await make('bare.csv', ['time,wheel.speed [m/s],fan.1.speed [rpm]', ...Array.from({ length: 60 }, (_, second) => `2031-05-04T09:20:${String(second).padStart(2, '0')}Z,2.2,3600`)].join('\n'))]);
     await fileRow('bare.csv').filter({ hasText: /CSV/ }).waitFor();
     await readDay();
-    expect(await page.locator('.day-facts').innerText()).toMatch(/Ground unknown \(that takes GNSS and the working width\), \d/);
+    expect(await page.locator('.day-facts').innerText()).toMatch(/No ground measured \(it takes work, GNSS and the working width\), \d/);
     await page.getByRole('button', { name: 'The rates' }).click();
     await page.getByRole('heading', { name: 'No product is known' }).waitFor();
     await page.getByRole('button', { name: 'Enter the machine and the job' }).click();
