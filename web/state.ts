@@ -25,11 +25,12 @@ export const units = computed(() => address.value.units);
 /** How quantities and clock times read. */
 export const reading = computed<Reading>(() => ({ units: units.value, zone: view.value?.zone ?? 'UTC', dayStart: view.value?.start ?? 0 }));
 
+/* One by one, so that a cursor put elsewhere is no new range, for which lanes would be fetched again. */
+const start = computed(() => address.value.from ?? 0);
+const end = computed(() => address.value.to ?? view.value?.duration ?? 1);
+
 /** The range in view, whole day when none is chosen. */
-export const range = computed<{ readonly from: number; readonly to: number }>(() => ({
-  from: address.value.from ?? 0,
-  to: address.value.to ?? view.value?.duration ?? 1,
-}));
+export const range = computed<{ readonly from: number; readonly to: number }>(() => ({ from: start.value, to: end.value }));
 
 /** ms after which a zoom is written into the address line: that keeps the browser busy for some 20 ms, for which the server's answer would wait. */
 const SOON = 150;

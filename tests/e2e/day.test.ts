@@ -231,6 +231,22 @@ describe('what is drawn is said honestly', () => {
     expect(wrong).toEqual([]);
   });
 
+  test('a cursor put elsewhere fetches no lanes, for the range is the same', async () => {
+    await sample.open({ from: '200', to: '1000' });
+    await page.waitForTimeout(800);
+    const asked: string[] = [];
+    const listen = (request: { url: () => string }): void => { if (request.url().includes('/lanes?')) asked.push(request.url()); };
+    page.on('request', listen);
+    await page.locator('figure[data-lane=speeds]').focus();
+    for (let k = 0; k < 3; k++) await page.keyboard.press('ArrowRight');
+    await expect.poll(() => sample.words().has('at')).toBe(true);
+    await page.waitForTimeout(400);
+    expect(asked).toEqual([]);
+    await page.keyboard.press('+');
+    await expect.poll(() => asked.length).toBeGreaterThan(0);
+    page.off('request', listen);
+  });
+
   test('one cursor goes through all lanes', async () => {
     const box = await sample.plotBox();
     await page.mouse.move(box.x + box.width * 0.4, box.y + 20);
