@@ -1,3 +1,5 @@
+import { countUpTo } from '../../shared/ascending.ts';
+
 /*
  * From irregular samples to regular cells. Cell i stands for [start + i·step, start + (i + 1)·step), in seconds.
  * `time` never decreases and is finite; `value` may hold NaN = not available. All passes are linear and allocate only
@@ -6,14 +8,7 @@
 
 /** Index of the last sample at or before t (of several at the same time the last), -1 when there is none. */
 export function indexAtOrBefore(time: ArrayLike<number>, t: number): number {
-  let low = 0;
-  let high = time.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if ((time[middle] as number) <= t) low = middle + 1;
-    else high = middle;
-  }
-  return low - 1;
+  return countUpTo(time, t) - 1;
 }
 
 /** Index of the first sample at or after t, the length when there is none. */

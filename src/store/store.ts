@@ -195,7 +195,6 @@ export function createStore(root: string, disk: Disk, words: CaseWords): Store {
   };
 }
 
-
 /** Channels read at one go: another question waits no longer than these take. */
 const AT_ONE_GO = 8;
 

@@ -3,7 +3,7 @@ import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
 import uPlot from 'uplot';
 import type { Span } from '../../shared/span.ts';
 import { formatNumber } from '../../shared/text.ts';
-import { countUpTo } from './ascending.ts';
+import { countUpTo } from '../../shared/ascending.ts';
 import type { Together, Value } from './lines-together.ts';
 import { isDense, paintDense } from './dense-plot.ts';
 import { drawLevels, shadeSpans } from './marks.ts';

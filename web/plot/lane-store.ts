@@ -1,6 +1,6 @@
 import { batch, signal, type ReadonlySignal } from '@preact/signals';
 import { decodeLanes, type Blocks, type LaneAnswer, type Samples } from '../../shared/api.ts';
-import { countUpTo } from './ascending.ts';
+import { countUpTo } from '../../shared/ascending.ts';
 import { latestOnly } from './latest-only.ts';
 import type { Range } from './range.ts';
 

@@ -1,6 +1,6 @@
 import { columnOf, decodePack } from '../../../shared/column-pack.ts';
 import type { FieldMapMeta } from '../../../shared/day-views.ts';
-import { countUpTo } from '../../plot/ascending.ts';
+import { countUpTo } from '../../../shared/ascending.ts';
 
 /** A stretch of pieces that touch, one behind the other. */
 export interface Ribbon {
